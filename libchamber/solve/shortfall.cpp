@@ -1,0 +1,136 @@
+#include "chamber/solve/shortfall.hpp"
+#include <cmath>
+#include <fmt/format.h>
+#include <functional>
+
+namespace chamber::solve {
+namespace {
+
+/// Something the user could give way on.
+struct Give {
+  std::string name, key, unit;
+  std::function<double&(Task&)> value;
+  double direction; ///< +1: raising it relaxes
+  double far;       ///< the most it could sensibly give
+  double step;      ///< what is said is rounded outwards to this
+  double shown = 1; ///< factor from internal to shown value
+};
+
+std::vector<Give> all_gives(const Task& task) {
+  std::vector<Give> out;
+  for (std::size_t i = 0; i < shapes::dimension_count; ++i) {
+    if (!shapes::has_dimension(task.frame.family, i)) continue;
+    const auto& p = task.preferences[i];
+    const std::string name(shapes::dimension_names[i]);
+    const std::string unit = name == "squish_angle" ? "deg" : "mm";
+    const double room = std::max(3 * (p.high - p.low), 0.5 * std::abs(p.high)) + p.grid;
+    const double floor = name == "squish_angle" ? 0.0 : p.grid;
+    out.push_back({name + ", most", "shape." + name + ".max", unit,
+                   [i](Task& t) -> double& { return t.preferences[i].high; }, 1, p.high + room, p.grid});
+    if (p.low > floor)
+      out.push_back({name + ", least", "shape." + name + ".min", unit,
+                     [i](Task& t) -> double& { return t.preferences[i].low; }, -1, std::max(floor, p.low - room),
+                     p.grid});
+  }
+  const auto& l = task.limits;
+  if (l.squish_area_min > 0)
+    out.push_back({"squish area ratio, least", "limits.squish_area_min", "%",
+                   [](Task& t) -> double& { return t.limits.squish_area_min; }, -1, 0, 0.005, 100});
+  if (l.squish_area_max < 1)
+    out.push_back({"squish area ratio, most", "limits.squish_area_max", "%",
+                   [](Task& t) -> double& { return t.limits.squish_area_max; }, 1, 1, 0.005, 100});
+  if (l.gap_min_mm > 0)
+    out.push_back({"smallest squish gap", "limits.gap_min", "mm",
+                   [](Task& t) -> double& { return t.limits.gap_min_mm; }, -1, 0, 0.05});
+  if (l.gap_velocity_max_m_s < 1e6)
+    out.push_back({"peak gap velocity", "limits.gap_velocity_max", "m/s",
+                   [](Task& t) -> double& { return t.limits.gap_velocity_max_m_s; }, 1, 200, 0.5});
+  if (l.wall_min_mm > 0)
+    out.push_back(
+        {"wall", "limits.wall_min", "mm", [](Task& t) -> double& { return t.limits.wall_min_mm; }, -1, 0, 0.1});
+  if (l.groove_wall_min_mm > 0)
+    out.push_back({"wall to a groove", "limits.groove_wall_min", "mm",
+                   [](Task& t) -> double& { return t.limits.groove_wall_min_mm; }, -1, 0, 0.1});
+  if (l.plug_to_crown_min_mm > 0)
+    out.push_back({"plug end to crown", "limits.plug_to_crown_min", "mm",
+                   [](Task& t) -> double& { return t.limits.plug_to_crown_min_mm; }, -1, 0, 0.1});
+  if (!task.body.steps.empty())
+    out.push_back({"height of the body (the plug seat must lie below the top face)",
+                   fmt::format("body.step {} length", task.body.steps.size()), "mm",
+                   [](Task& t) -> double& { return t.body.steps.back().length_mm; }, 1,
+                   task.body.steps.back().length_mm + 40, 0.1});
+  return out;
+}
+
+/// True when the limit behind a give presses at this optimum.
+bool presses(const Task& task, const Give& g, const Optimum& o) {
+  Task probe = task;
+  const double value = g.value(probe);
+  for (std::size_t i = 0; i < shapes::dimension_count; ++i)
+    if (g.key.starts_with("shape." + std::string(shapes::dimension_names[i])))
+      return std::abs(shapes::at(o.at, i) - value) < 1e-6 * std::max(1.0, std::abs(value));
+  const auto e = evaluate(task, o.at, {true, true});
+  for (std::size_t i = 0; i < e.count; ++i) {
+    const bool same = e.limits[i].key == g.key ||
+                      (g.key.starts_with("body.step") && e.limits[i].name == "plug seat below the top face");
+    if (same && e.limits[i].margin() < 1e-5) return true;
+  }
+  return false;
+}
+
+Stop relax(const Task& task, const Give& g) {
+  Task probe = task;
+  const double from = g.value(probe);
+  Stop stop{g.name, g.key, g.unit, from * g.shown, from * g.shown, false};
+  const auto solved_at = [&](double v) {
+    g.value(probe) = v;
+    return solve_and_round(probe).has_value();
+  };
+  if (!solved_at(g.far)) return stop;
+  double no = from, yes = g.far;
+  for (int i = 0; i < 40 && std::abs(yes - no) > g.step / 4; ++i) {
+    const double mid = (no + yes) / 2;
+    (solved_at(mid) ? yes : no) = mid;
+  }
+  // Outwards to a number that can be typed; verified, since it is a promise.
+  double told = g.direction > 0 ? std::ceil(yes / g.step - 1e-9) * g.step : std::floor(yes / g.step + 1e-9) * g.step;
+  for (int i = 0; i < 8; ++i, told += g.direction * g.step) {
+    if ((g.far - told) * g.direction < 0) told = g.far;
+    if (solved_at(told)) return {g.name, g.key, g.unit, from * g.shown, told * g.shown, true};
+  }
+  return {g.name, g.key, g.unit, from * g.shown, g.far * g.shown, true};
+}
+
+} // namespace
+
+Shortfall explain(const Task& task) {
+  Shortfall s;
+  s.wanted_cc = task.head_cc;
+  const auto least = optimise_lazily(task, Goal::least_volume);
+  const auto most = optimise_lazily(task, Goal::most_volume);
+  s.any_reachable = least && most;
+  if (s.any_reachable) {
+    s.low_cc = least->volume_mm3 / 1000;
+    s.high_cc = most->volume_mm3 / 1000;
+    const bool within = task.head_cc > s.low_cc && task.head_cc < s.high_cc;
+    if (within)
+      s.note = "the volume lies within reach, but no point of the grid holds it within every limit: take a finer "
+               "grid, another closing dimension, or give a limit a little room.";
+  } else {
+    s.note = "the limits contradict each other: no chamber of this family keeps them all, whatever its volume.";
+  }
+  const auto& extreme = !s.any_reachable ? least : task.head_cc > s.high_cc ? most : least;
+  for (const auto& g : all_gives(task))
+    if (!extreme || presses(task, g, *extreme)) {
+      const auto stop = relax(task, g);
+      // Where nothing is reachable every limit was tried: name only those that help.
+      if (extreme || stop.suffices) s.stops.push_back(stop);
+    }
+  if (extreme && std::none_of(s.stops.begin(), s.stops.end(), [](const Stop& x) { return x.suffices; }))
+    for (const auto& g : all_gives(task))
+      if (!presses(task, g, *extreme))
+        if (const auto stop = relax(task, g); stop.suffices) s.stops.push_back(stop);
+  return s;
+}
+
+} // namespace chamber::solve
