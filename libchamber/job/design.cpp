@@ -1,0 +1,243 @@
+#include "chamber/job/design.hpp"
+#include "chamber/job/files.hpp"
+#include "chamber/profile/integrals.hpp"
+#include "chamber/solid/loader.hpp"
+#include "chamber/turning/write.hpp"
+#include "chamber/units/tolerance.hpp"
+#include <array>
+#include <chrono>
+#include <fmt/format.h>
+#include <future>
+
+namespace chamber::job {
+namespace {
+
+using units::fixed;
+
+class Clock {
+public:
+  double ms() const {
+    return std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start_).count();
+  }
+
+private:
+  std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
+};
+
+tl::unexpected<Failure> failed(Exit code, Problem problem) {
+  return tl::unexpected(Failure{code, {std::move(problem)}, {}});
+}
+
+/// The lathe's share: planned, written, read back from the text, proven.
+struct Turned {
+  turning::Plan plan;
+  std::string text;
+  turning::Proof proof;
+  double ms = 0;
+};
+
+tl::expected<Turned, Failure> turn(const Spec& spec, const solve::Fit& fit, const shapes::Insert& insert) {
+  const Clock clock;
+  turning::Job job;
+  job.title = fmt::format("{} rev {}", spec.name, spec.revision);
+  job.material = spec.material;
+  job.chamber = shapes::chain_of(fit.chamber);
+  for (std::size_t i = 0; i < fit.chamber.chain.size(); ++i) job.names.emplace_back(shapes::name(fit.chamber.roles[i]));
+  job.plug_hole_radius_mm = insert.hole_radius_mm;
+  job.insert_height_mm = insert.height_mm;
+  job.allowance_mm = spec.finish_allowance_mm;
+  job.roughness_um = spec.roughness_um;
+  job.leave_tight_rounds = spec.leave_tight_rounds;
+  job.tools = spec.tools;
+  job.machine = spec.machine;
+  job.stock = {spec.blank_diameter_mm, spec.blank_length_mm, spec.pilot_bore_mm};
+
+  Turned t;
+  auto plan = turning::plan(job);
+  if (!plan) return failed(Exit::unproven, plan.error());
+  t.plan = std::move(*plan);
+  t.text = turning::write(t.plan, spec.machine);
+  const auto program = turning::read(t.text);
+  if (!program) return tl::unexpected(Failure{Exit::unproven, program.error(), {}});
+  t.proof = turning::prove(*program, {t.plan.finished, insert.hole_radius_mm, job.stock}, spec.tools, spec.machine);
+  if (!t.proof.passed()) {
+    Failure f{Exit::unproven, {}, {}};
+    for (const auto& x : t.proof.failures)
+      f.problems.push_back({{"lathe program", x.line, 1},
+                            fmt::format("{} at r {} mm, z {} mm: {}", turning::name(x.kind), fixed(x.r_mm, 3),
+                                        fixed(x.z_mm, 3), x.message),
+                            x.cure});
+    return tl::unexpected(std::move(f));
+  }
+  t.ms = clock.ms();
+  return t;
+}
+
+std::vector<solid::Part> parts_of(const Spec& spec, const Design& d, const Staging& staging, const std::string& base) {
+  const auto name = [&](std::string_view what) { return fmt::format("{} rev {} {}", spec.name, spec.revision, what); };
+  return {
+      {name("insert"), d.insert.outline, staging.path(base + "-insert.step"), staging.path(base + "-insert_mm.stl")},
+      {name("cavity"), shapes::cavity_outline(d.fit.chamber), staging.path(base + "-cavity.step"),
+       staging.path(base + "-cavity_mm.stl")}};
+}
+
+void add_agreement(Design& d) {
+  const auto& v = d.volumes;
+  const auto check = [&](std::string name, double value, double limit, std::string unit, std::string note = {}) {
+    d.checks.push_back({std::move(name), "", std::abs(value) <= limit, std::abs(value), limit, false, std::move(unit),
+                        std::move(note)});
+  };
+  const double exact_ppb = tolerance::exact_relative * 1e9;
+  check("volume off what is wanted", v.profile - v.target, tolerance::volume_cc, "cc");
+  check("quadrature off closed form", (v.quadrature / v.profile - 1) * 1e9, exact_ppb, "ppb");
+  check("solid off closed form", (v.solid / v.profile - 1) * 1e9, exact_ppb, "ppb");
+  check("STEP file off closed form", (v.step / v.profile - 1) * 1e9, exact_ppb, "ppb");
+  check("mesh off closed form", (v.mesh / v.profile - 1) * 1e6, tolerance::mesh_relative * 1e6, "ppm");
+  check("program off profile", v.program - d.proof.volume_expected_cc, tolerance::program_volume_cc, "cc");
+  check("largest gouge", d.proof.largest_gouge_mm, tolerance::gouge_mm, "mm");
+  check("largest metal left", d.proof.largest_left_mm, turning::left_limit_mm, "mm",
+        fmt::format("rapids checked on a {} mm grid", fixed(d.proof.grid_mm, 3)));
+  for (const auto& o : d.spec.o_rings)
+    d.checks.push_back({"O-ring fill, " + o.groove, "", o.fill <= shapes::most_fill, 100 * o.fill,
+                        100 * shapes::most_fill, false, "%", fmt::format("squeeze {} %", fixed(100 * o.squeeze, 0))});
+}
+
+void add_notes(Design& d) {
+  const auto& s = d.spec;
+  if (s.rod_assumed) {
+    const auto trapped = [&](double k) {
+      return engine::trapped_swept_cc(s.bore_mm, {s.crank.stroke_mm, k * s.crank.stroke_mm}, s.exhaust_duration_deg);
+    };
+    d.notes.push_back(fmt::format(
+        "Rod length not given: {} mm assumed ({} x stroke, common practice). From {} to {} x stroke the "
+        "trapped volume goes from {} to {} cc.",
+        fixed(s.crank.rod_mm, 1), engine::assumed_rod_per_stroke, engine::assumed_rod_low, engine::assumed_rod_high,
+        fixed(trapped(engine::assumed_rod_low), 1), fixed(trapped(engine::assumed_rod_high), 1)));
+  }
+  if (s.crown_from_volume)
+    d.notes.push_back(
+        fmt::format("The crown is known by its volume only; the squish gap takes it as a spherical cap {} mm high.",
+                    fixed(s.budget.crown.height_mm, 2)));
+  for (const auto& b : d.fit.binding) d.notes.push_back("The solution leans on a limit: " + b + ".");
+  if (d.fit.peak.velocity_m_s > 0)
+    d.notes.push_back(fmt::format("Peak gap velocity {} m/s, {} deg before top dead centre at {} rpm.",
+                                  fixed(d.fit.peak.velocity_m_s, 1), fixed(d.fit.peak.before_tdc_deg, 1),
+                                  fixed(s.peak_rpm, 0)));
+  if (d.plan.tight_left_cc > 0)
+    d.notes.push_back(fmt::format("The nose does not reach into every round: {} cc of metal stay in the chamber.",
+                                  fixed(d.plan.tight_left_cc, 4)));
+  for (const auto& n : d.plan.notes) d.notes.push_back(n);
+  d.notes.push_back(
+      "The lathe program cuts the chamber side only; it takes the sealing face as already finished at Z0.");
+}
+
+void add_stages(Design& d, double solve_ms, double turn_ms, double load_ms, double solid_ms) {
+  d.stages = {{"solve", solve_ms}, {"turning", turn_ms}, {"kernel_load", load_ms}, {"solid", solid_ms}};
+  for (const auto* p : {&d.insert_solid, &d.cavity_solid}) {
+    const std::string part = p == &d.insert_solid ? "insert_" : "cavity_";
+    const auto& t = p->timings_ms;
+    for (const auto& [name, ms] : {std::pair{"revolve", t.revolve},
+                                   {"check", t.check},
+                                   {"properties", t.properties},
+                                   {"mesh", t.mesh},
+                                   {"stl", t.stl},
+                                   {"step_write", t.step_write},
+                                   {"step_reread", t.step_reread}})
+      d.stages.push_back({part + name, ms});
+  }
+}
+
+std::string_view kind_of(const std::string& name) {
+  if (name.ends_with("-insert.step")) return "STEP, insert";
+  if (name.ends_with("-cavity.step")) return "STEP, cavity with the plug fitted";
+  if (name.ends_with("-insert_mm.stl")) return "STL in millimetres, insert";
+  if (name.ends_with("-cavity_mm.stl")) return "STL in millimetres, cavity";
+  if (name.ends_with(".ngc")) return "lathe program, chamber side (rs274)";
+  return "result as JSON";
+}
+
+} // namespace
+
+std::span<const std::string_view> cautions() {
+  static constexpr std::array<std::string_view, 5> all{
+      "Detonation destroys motors and hurts riders: work up from the safe side and read the plug.",
+      "Squish too tight breaks parts: check the gap with solder before the motor runs.",
+      "An insert holds combustion pressure: material, wall and bolts are the builder's judgement.",
+      "Run the program in the air first, at reduced feed; check jaws and the boring bar's reach.",
+      "Have a machinist check the program's dialect for your control before the first cut."};
+  return all;
+}
+
+tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options) {
+  solid::preload(); // the kernel loads while the volume is being solved
+  Clock clock;
+  Design d;
+  auto fit = solve::fit(spec.task);
+  if (!fit) return tl::unexpected(Failure{Exit::out_of_reach, {}, fit.error()});
+  d.fit = std::move(*fit);
+  auto insert = shapes::assemble(d.fit.chamber, spec.task.body, spec.task.plug);
+  if (!insert) return failed(Exit::spec, insert.error());
+  d.insert = std::move(*insert);
+  d.spec = std::move(spec);
+  const double solve_ms = clock.ms();
+
+  auto turning = std::async(std::launch::async, [&] { return turn(d.spec, d.fit, d.insert); });
+  auto staging = Staging::open(options.folder);
+  if (!staging) return failed(Exit::files, staging.error());
+  const auto base = slug(d.spec.name);
+
+  clock = Clock();
+  const auto make = solid::load();
+  const double load_ms = clock.ms();
+  if (!make) return failed(Exit::files, make.error());
+  clock = Clock();
+  solid::FileOptions file_options;
+  file_options.unit = options.step_unit;
+  file_options.schema = options.schema;
+  file_options.description = fmt::format("{} revision {}: head insert, {} chamber", d.spec.name, d.spec.revision,
+                                         shapes::name(d.spec.task.frame.family));
+  file_options.originating_system = "chamber";
+  auto solids = (*make)(parts_of(d.spec, d, *staging, base), file_options);
+  const double solid_ms = clock.ms();
+  if (!solids) return failed(Exit::unproven, solids.error());
+  d.insert_solid = (*solids)[0];
+  d.cavity_solid = (*solids)[1];
+
+  auto turned = turning.get();
+  if (!turned) return tl::unexpected(turned.error());
+  d.plan = std::move(turned->plan);
+  d.proof = std::move(turned->proof);
+  d.program_text = std::move(turned->text);
+
+  auto& v = d.volumes;
+  const auto chain = shapes::chain_of(d.fit.chamber);
+  v.target = d.spec.task.head_cc;
+  v.profile = profile::swept_volume(profile::ChainView(chain)) / 1000;
+  v.quadrature = profile::swept_volume_by_quadrature(chain) / 1000;
+  v.solid = d.cavity_solid.volume_brep_mm3 / 1000;
+  v.mesh = d.cavity_solid.volume_mesh_mm3 / 1000;
+  v.mesh_bound = d.cavity_solid.mesh_bound_mm3 / 1000;
+  v.step = d.cavity_solid.volume_reread_mm3 / 1000;
+  v.program = d.proof.volume_left_cc;
+  v.insert = d.insert_solid.volume_brep_mm3 / 1000;
+  d.checks = d.fit.checks;
+  add_agreement(d);
+  add_notes(d);
+  add_stages(d, solve_ms, turned->ms, load_ms, solid_ms);
+  for (const auto& c : d.checks)
+    if (!c.ok)
+      return failed(Exit::unproven,
+                    {{},
+                     fmt::format("the check \"{}\" failed: {} {}, limit {}.", c.name, c.value, c.unit, c.limit),
+                     "report this with the spec: it should have been caught earlier."});
+
+  const std::vector<std::string> names{base + "-chamber.ngc",   base + "-insert.step",   base + "-cavity.step",
+                                       base + "-insert_mm.stl", base + "-cavity_mm.stl", base + ".json"};
+  for (const auto& n : names) d.files.push_back({(options.folder / n).string(), std::string(kind_of(n))});
+  if (auto ok = staging->write(names[0], d.program_text); !ok) return failed(Exit::files, ok.error());
+  if (auto ok = staging->write(names[5], to_json(d, false)); !ok) return failed(Exit::files, ok.error());
+  if (auto ok = staging->commit(); !ok) return failed(Exit::files, ok.error());
+  return d;
+}
+
+} // namespace chamber::job

@@ -1,0 +1,85 @@
+#pragma once
+// The main job: spec -> solved profile -> verified solid, STEP, STL and a proven lathe program -> files.
+#include "chamber/job/spec.hpp"
+#include "chamber/solid/solid.hpp"
+#include "chamber/turning/plan.hpp"
+#include "chamber/turning/prove.hpp"
+#include <filesystem>
+
+namespace chamber::job {
+
+/// The program's exit codes; documented in README.md and `chamber --help`.
+enum class Exit {
+  done = 0,
+  internal = 1,     ///< a fault of the program
+  usage = 2,        ///< the command line
+  spec = 3,         ///< the spec holds mistakes
+  out_of_reach = 4, ///< the wanted volume cannot be met within the limits
+  unproven = 5,     ///< a check failed: volumes disagree, a tool does not fit, the lathe program is not proven
+  files = 6,        ///< reading or writing failed
+};
+
+struct DesignOptions {
+  std::filesystem::path folder;
+  solid::LengthUnit step_unit = solid::LengthUnit::millimetre;
+  solid::Schema schema = solid::Schema::ap214;
+};
+
+/// Every way the head volume is known, cc.
+struct Volumes {
+  double target = 0, profile = 0, quadrature = 0, solid = 0, mesh = 0, step = 0, program = 0;
+  double mesh_bound = 0;
+  double insert = 0; ///< metal of the insert
+};
+
+struct OutputFile {
+  std::string path, kind;
+};
+
+/// Where the time went, ms.
+struct Stage {
+  std::string name;
+  double ms = 0;
+};
+
+struct Design {
+  Spec spec;
+  solve::Fit fit;
+  shapes::Insert insert;
+  turning::Plan plan;
+  turning::Proof proof;
+  std::string program_text;
+  solid::PartResult insert_solid, cavity_solid;
+  Volumes volumes;
+  std::vector<solve::Check> checks;
+  std::vector<std::string> notes; ///< what was assumed, and cautions of this job
+  std::vector<OutputFile> files;
+  std::vector<Stage> stages;
+
+  double clearance_cc() const { return spec.budget.clearance_from_head_cc(volumes.profile); }
+  double trapped_ratio() const { return engine::compression_ratio(spec.trapped_swept_cc(), clearance_cc()); }
+  double full_ratio() const { return engine::compression_ratio(spec.swept_cc(), clearance_cc()); }
+};
+
+/// Why a design was not written.
+struct Failure {
+  Exit code = Exit::internal;
+  std::vector<Problem> problems;
+  std::optional<solve::Shortfall> shortfall;
+};
+
+/// Runs the job and writes its files into the folder. On failure nothing is written there.
+tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options);
+
+/// For a person at a terminal; colour only when asked for.
+std::string to_text(const Design& design, bool colour);
+std::string to_text(const Failure& failure, const std::string& spec_file);
+/// Documented in README.md; `schema_version` names the layout.
+/// `timings`: with the stages' times, which no two runs share.
+std::string to_json(const Design& design, bool timings);
+std::string to_json(const Failure& failure);
+
+/// The cautions every result shows.
+std::span<const std::string_view> cautions();
+
+} // namespace chamber::job
