@@ -22,13 +22,17 @@ struct Carrier {
   T radius;
 };
 
+/// Direction of a line, worked out once; of an arc nothing.
 template <class T>
-Carrier<T> beside(const Segment<T>& s, const T& left) {
-  if (!s.is_arc()) {
-    const auto d = unit(s.end - s.start);
-    return {false, s.start + left_of(d) * left, d, {}, {}};
-  }
-  return {true, {}, {}, s.centre, s.kind == Kind::ccw ? T(s.radius - left) : T(s.radius + left)};
+Point<T> heading(const Segment<T>& s) {
+  return s.is_arc() ? Point<T>{T(0), T(0)} : unit(s.end - s.start);
+}
+
+template <class T>
+Carrier<T> beside(const Segment<T>& s, const Point<T>& direction, const T& left) {
+  if (!s.is_arc()) return {false, s.start + left_of(direction) * left, direction, {T(0), T(0)}, T(0)};
+  const T radius = s.kind == Kind::ccw ? T(s.radius - left) : T(s.radius + left);
+  return {true, {T(0), T(0)}, {T(0), T(0)}, s.centre, radius};
 }
 
 /// sqrt that stays finite, with a usable slope, where the curves no longer meet.
@@ -76,22 +80,18 @@ Point<T> meet(const Carrier<T>& a, const Carrier<T>& b, const Point<T>& near, bo
   return pick(mid + l.direction * h, mid - l.direction * h);
 }
 
-/// Where a circle about `centre` touches the segment's carrier.
+/// Where a circle about `centre`, which lies on the moved carrier, touches the segment's own.
 template <class T>
-Point<T> touch(const Segment<T>& s, const Point<T>& centre) {
-  if (!s.is_arc()) {
-    const auto d = unit(s.end - s.start);
-    return s.start + d * T(dot(centre - s.start, d));
-  }
-  return s.centre + unit(centre - s.centre) * s.radius;
+Point<T> touch(const Segment<T>& s, const Point<T>& direction, const Carrier<T>& moved, const Point<T>& centre) {
+  if (!s.is_arc()) return s.start + direction * T(dot(centre - s.start, direction));
+  return s.centre + (centre - s.centre) * T(s.radius / moved.radius);
 }
 
 /// Signed length along the segment's carrier from `a` to `b` (arcs: less than half a turn).
 template <class T>
 T along(const Segment<T>& s, const Point<T>& a, const Point<T>& b) {
-  using std::atan2;
   if (!s.is_arc()) return T(dot(b - a, unit(s.end - s.start)));
-  const T angle = atan2(T(cross(a - s.centre, b - s.centre)), T(dot(a - s.centre, b - s.centre)));
+  const T angle = angle_between(a - s.centre, b - s.centre);
   return s.kind == Kind::ccw ? T(angle * s.radius) : T(-angle * s.radius);
 }
 
@@ -102,25 +102,38 @@ Point<T> tangent(const Segment<T>& s, const Point<T>& at) {
   return s.kind == Kind::ccw ? d : d * T(-1.0);
 }
 
+/// True when the way turns left at the corner; a sign needs no gradient.
+template <class T>
+bool turns_left(const Segment<T>& before, const Segment<T>& after) {
+  const auto p = [](const Point<T>& q) { return Point<double>{plain(q.r), plain(q.z)}; };
+  const auto q = [&](const Segment<T>& s) {
+    return Segment<double>{s.kind, p(s.start), p(s.end), p(s.centre), plain(s.radius)};
+  };
+  const auto corner = p(before.end);
+  return cross(tangent(q(before), corner), tangent(q(after), corner)) > 0;
+}
+
 } // namespace detail
 
 /// Rounds the corner where `before` ends and `after` starts with radius > 0. Always returns finite geometry; where a
-/// round does not fit, before_left or after_left is negative and the geometry must not be used.
+/// round does not fit, before_left or after_left is negative and the geometry must not be used. `rooms` false leaves
+/// those two out (zero), for callers that only want the curve.
 template <class T>
-Filleted<T> fillet(const Segment<T>& before, const Segment<T>& after, const T& radius) {
+Filleted<T> fillet(const Segment<T>& before, const Segment<T>& after, const T& radius, bool rooms = true) {
   using namespace detail;
-  const auto corner = before.end;
-  const bool left = plain(cross(tangent(before, corner), tangent(after, corner))) > 0;
+  const bool left = turns_left(before, after);
   const T side = left ? radius : T(-radius);
+  const auto d0 = heading(before), d1 = heading(after);
+  const auto c0 = beside(before, d0, side), c1 = beside(after, d1, side);
   bool met = true;
-  const auto centre = meet(beside(before, side), beside(after, side), corner, met);
-  Filleted<T> f{before, {}, after, {}, {}};
-  const auto t0 = touch(before, centre), t1 = touch(after, centre);
-  f.before.end = t0;
-  f.after.start = t1;
-  f.round = arc(left ? Kind::ccw : Kind::cw, t0, t1, centre, radius);
-  f.before_left = along(before, before.start, t0);
-  f.after_left = along(after, t1, after.end);
+  const auto centre = meet(c0, c1, before.end, met);
+  Filleted<T> f{before, {}, after, T(0), T(0)};
+  f.before.end = touch(before, d0, c0, centre);
+  f.after.start = touch(after, d1, c1, centre);
+  f.round = arc(left ? Kind::ccw : Kind::cw, f.before.end, f.after.start, centre, radius);
+  if (!rooms) return f;
+  f.before_left = along(before, before.start, f.before.end);
+  f.after_left = along(after, f.after.start, after.end);
   if (!met) f.before_left = T(plain(f.before_left) > 0 ? -1.0 : plain(f.before_left) - 1.0);
   return f;
 }

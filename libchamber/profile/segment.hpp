@@ -83,12 +83,21 @@ double plain(const T& value) {
     return static_cast<double>(value.value());
 }
 
+/// Angle from a to b, radians in (-pi, pi]. For autodiff scalars the slope is written out linearly:
+/// d atan2(y, x) = (x dy - y dx) / (x^2 + y^2), which spares their library's allocating atan2.
+template <class T> T angle_between(const Point<T>& a, const Point<T>& b) {
+  const T y = cross(a, b), x = dot(a, b);
+  const double y0 = plain(y), x0 = plain(x);
+  if constexpr (std::is_arithmetic_v<T>)
+    return std::atan2(y, x);
+  else
+    return T((y * x0 - x * y0) * (1 / (x0 * x0 + y0 * y0)) + std::atan2(y0, x0));
+}
+
 /// Angle turned along an arc from start to end, radians: positive for ccw, in (0, 2 pi); negative for cw.
 template <class T>
 T sweep(const Segment<T>& s) {
-  using std::atan2;
-  const auto a = s.start - s.centre, b = s.end - s.centre;
-  T angle = atan2(T(cross(a, b)), T(dot(a, b)));
+  T angle = angle_between(s.start - s.centre, s.end - s.centre);
   constexpr double turn = 6.283185307179586476925;
   if (s.kind == Kind::ccw && plain(angle) < 0) angle = angle + turn;
   if (s.kind == Kind::cw && plain(angle) > 0) angle = angle - turn;

@@ -102,9 +102,10 @@ struct Chamber {
   T bowl_top_z{};           ///< highest point of the bowl itself (pocket left out)
 };
 
-/// Builds the family's meridian. Always finite; where a room is negative the meridian must not be used.
+/// Builds the family's meridian. Always finite; where a room is negative the meridian must not be used. `rooms` false
+/// leaves the rooms of the rounds out: for dimensions already known to be sound.
 template <class T>
-Chamber<T> build(const Frame& frame, const Dimensions<T>& d);
+Chamber<T> build(const Frame& frame, const Dimensions<T>& d, bool rooms = true);
 
 /// Plain-number copy of the meridian.
 profile::Chain chain_of(const Chamber<double>& chamber);

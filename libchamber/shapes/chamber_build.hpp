@@ -158,7 +158,7 @@ Point<T> add_bowl(const Frame& f, const Dimensions<T>& d, Chamber<T>& c, Sharp<T
 
 /// Rounds the corners of the sharp outline into the chamber's chain.
 template <class T>
-void round_corners(Sharp<T>& sharp, Chamber<T>& c) {
+void round_corners(Sharp<T>& sharp, Chamber<T>& c, bool rooms) {
   auto push = [&](const Segment<T>& s, Role role) {
     c.roles[c.chain.size()] = role;
     c.chain.push(s);
@@ -170,9 +170,11 @@ void round_corners(Sharp<T>& sharp, Chamber<T>& c) {
       push(sharp.chain[i], sharp.roles[i]);
       continue;
     }
-    auto f = profile::fillet(sharp.chain[i], sharp.chain[i + 1], T(corner.radius));
-    need<T>(c, corner.before, f.before_left);
-    need<T>(c, corner.after, f.after_left);
+    auto f = profile::fillet(sharp.chain[i], sharp.chain[i + 1], T(corner.radius), rooms);
+    if (rooms) {
+      need<T>(c, corner.before, f.before_left);
+      need<T>(c, corner.after, f.after_left);
+    }
     push(f.before, sharp.roles[i]);
     push(f.round, corner.role);
     sharp.chain[i + 1] = f.after;
@@ -182,7 +184,7 @@ void round_corners(Sharp<T>& sharp, Chamber<T>& c) {
 } // namespace detail
 
 template <class T>
-Chamber<T> build(const Frame& f, const Dimensions<T>& d) {
+Chamber<T> build(const Frame& f, const Dimensions<T>& d, bool rooms) {
   using namespace detail;
   Chamber<T> c;
   Sharp<T> sharp;
@@ -200,9 +202,10 @@ Chamber<T> build(const Frame& f, const Dimensions<T>& d) {
   const std::size_t bowl = sharp.chain.size();
   const auto on_wall = add_bowl(f, d, c, sharp);
   // The bowl must turn away from the band (a convex corner of the metal).
-  need<T>(c, "bowl steeper than the band at the mouth",
-          T(-cross(profile::detail::tangent(c.band, c.mouth), profile::detail::tangent(sharp.chain[bowl], c.mouth)) -
-            0.02));
+  if (rooms)
+    need<T>(c, "bowl steeper than the band at the mouth",
+            T(-cross(profile::detail::tangent(c.band, c.mouth), profile::detail::tangent(sharp.chain[bowl], c.mouth)) -
+              0.02));
   need<T>(c, "depth of the pocket", T(d.pocket_depth - keep_mm));
   c.roof_z = on_wall.z + d.pocket_depth;
   const Point<T> corner{T(f.pocket_radius), c.roof_z};
@@ -210,7 +213,7 @@ Chamber<T> build(const Frame& f, const Dimensions<T>& d) {
              {f.pocket_corner, Role::pocket_corner, "room for the pocket corner round on the pocket wall",
               "room for the pocket corner round on the pocket roof"});
   sharp.push(profile::line<T>(corner, {T(0), c.roof_z}), Role::pocket_roof);
-  round_corners(sharp, c);
+  round_corners(sharp, c, rooms);
   return c;
 }
 

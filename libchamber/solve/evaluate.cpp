@@ -186,14 +186,14 @@ Dimensions<Dual> seeded(const Dimensions<double>& d) {
 }
 
 [[gnu::flatten]] double volume_with_gradient(const shapes::Frame& frame, const Dimensions<double>& d, double* slope) {
-  const auto chamber = shapes::build(frame, seeded(d));
+  const auto chamber = shapes::build(frame, seeded(d), false);
   const Dual v = profile::swept_volume(std::span<const profile::Segment<Dual>>(chamber.chain));
   std::copy_n(v.derivatives().data(), shapes::dimension_count, slope);
   return v.value();
 }
 
 double head_cc(const Task& task, const Dimensions<double>& d) {
-  const auto c = shapes::build(task.frame, d);
+  const auto c = shapes::build(task.frame, d, false);
   return profile::swept_volume(std::span<const profile::S>(c.chain)) / 1000;
 }
 
