@@ -1,5 +1,6 @@
 #include "chamber/solve/round.hpp"
 #include "chamber/units/tolerance.hpp"
+#include <algorithm>
 #include <cmath>
 #include <limits>
 
@@ -13,15 +14,15 @@ double on_grid(double n, double grid) {
   return std::round(n * grid * 1e6) / 1e6;
 }
 
-std::vector<double> neighbours(const Preference& p, double exact, int reach) {
-  if (p.high <= p.low) return {p.prefer};
+std::vector<double> neighbours(const Preference& p, double exact) {
+  if (p.high <= p.low) return {p.low};
   std::vector<double> out;
   const double below = std::floor(exact / p.grid + 1e-9);
-  for (int k = 1 - reach; k <= reach; ++k) {
-    const double v = on_grid(below + k, p.grid);
+  for (const double n : {below, below + 1}) {
+    const double v = on_grid(n, p.grid);
     if (v >= p.low - 1e-9 && v <= p.high + 1e-9) out.push_back(v);
   }
-  // Bounds off the grid may leave nothing between them.
+  // Bounds may leave no grid point between them.
   if (out.empty()) out.push_back(exact);
   return out;
 }
@@ -59,12 +60,12 @@ bool keeps_limits(const Task& task, const Dimensions<double>& d) {
   return true;
 }
 
-std::optional<Dimensions<double>> search(const Task& task, const Dimensions<double>& exact, int reach) {
+std::optional<Dimensions<double>> search(const Task& task, const Dimensions<double>& exact) {
   std::array<std::vector<double>, shapes::dimension_count> choices;
   for (std::size_t i = 0; i < shapes::dimension_count; ++i)
     choices[i] = i == task.closing || !shapes::has_dimension(task.frame.family, i)
                      ? std::vector{shapes::at(exact, i)}
-                     : neighbours(task.preferences[i], shapes::at(exact, i), reach);
+                     : neighbours(task.preferences[i], shapes::at(exact, i));
   std::array<std::size_t, shapes::dimension_count> pick{};
   std::optional<Dimensions<double>> best;
   double best_departure = std::numeric_limits<double>::infinity();
@@ -88,11 +89,37 @@ std::optional<Dimensions<double>> search(const Task& task, const Dimensions<doub
   return best;
 }
 
+/// Fixes one dimension after the other on the grid, nearest value first, and lets the optimiser move the rest: slower
+/// than the plain search, but it follows the limits where they leave only a sliver.
+std::optional<Dimensions<double>> dive(const Task& task, const Dimensions<double>& exact, std::size_t from) {
+  if (from == shapes::dimension_count) {
+    auto d = exact;
+    const auto closed = close(task, d);
+    if (!closed) return std::nullopt;
+    shapes::at(d, task.closing) = *closed;
+    return keeps_limits(task, d) ? std::optional(d) : std::nullopt;
+  }
+  const auto& p = task.preferences[from];
+  if (from == task.closing || !shapes::has_dimension(task.frame.family, from) || p.high <= p.low)
+    return dive(task, exact, from + 1);
+  auto values = neighbours(p, shapes::at(exact, from));
+  std::sort(values.begin(), values.end(), [&](double a, double b) {
+    return std::abs(a - shapes::at(exact, from)) < std::abs(b - shapes::at(exact, from));
+  });
+  for (const double v : values) {
+    Task fixed = task;
+    fixed.preferences[from].low = fixed.preferences[from].high = v;
+    if (const auto rest = optimise_lazily(fixed, Goal::nearest_preference))
+      if (const auto d = dive(fixed, rest->at, from + 1)) return d;
+  }
+  return std::nullopt;
+}
+
 } // namespace
 
 std::optional<Dimensions<double>> round_to_grid(const Task& task, const Dimensions<double>& exact) {
-  if (auto d = search(task, exact, 1)) return d;
-  return search(task, exact, 2); // a limit lies across the nearest points: look one step further
+  if (auto d = search(task, exact)) return d;
+  return dive(task, exact, 0);
 }
 
 } // namespace chamber::solve
