@@ -47,7 +47,7 @@ void read_tool(Section& s, Spec& spec) {
     t.orientation = s.whole("orientation", 1, 9, 3);
     t.end_edge_angle_deg = s.take("end_edge_angle", Dimension::angle, {0, 89}, t.end_edge_angle_deg);
     t.side_edge_angle_deg = s.take("side_edge_angle", Dimension::angle, {0, 89}, t.side_edge_angle_deg);
-    t.edge_length_mm = s.take("edge_length", Dimension::length, {0, 30}, 0);
+    t.edge_length_mm = s.take("edge_length", Dimension::length, {0, 30}, 5); // a small 80 or 55 degree insert
     t.shank_mm = s.need("shank", Dimension::length, {1, 60}).value;
     t.carbide_shank = s.yes("carbide_shank", false);
     t.min_bore_mm = s.take("min_bore", Dimension::length, {1, 80}, 0);

@@ -18,10 +18,10 @@ std::string lengths(double mm, bool inch) {
               : fmt::format("{:>9} mm", fixed(mm, 3));
 }
 
-int decimals_of(std::string_view unit) {
-  if (unit == "cc") return 3;
-  if (unit == "mm") return 3;
-  return 1;
+/// Enough digits to tell the value from its limit.
+int decimals_of(const solve::Check& c) {
+  if (c.unit != "cc" && c.unit != "mm") return 1;
+  return c.limit > 0 && c.limit < 0.1 ? 4 : 3;
 }
 
 void add_dimensions(std::string& out, const Design& d, const Paint& paint) {
@@ -86,8 +86,8 @@ std::string to_text(const Design& d, bool colour) {
   out += "\n" + paint.head("Checks\n");
   for (const auto& c : d.checks)
     out += fmt::format("  {} {:<36}{:>10} {:<4} {} {}{}{}\n", c.ok ? paint.good("ok  ") : paint.bad("FAIL"), c.name,
-                       fixed(c.value, decimals_of(c.unit)), c.unit, c.minimum ? "at least" : "at most ",
-                       fixed(c.limit, decimals_of(c.unit)), c.note.empty() ? "" : "   ", c.note);
+                       fixed(c.value, decimals_of(c)), c.unit, c.minimum ? "at least" : "at most ",
+                       fixed(c.limit, decimals_of(c)), c.note.empty() ? "" : "   ", c.note);
   out += "\n" + paint.head("Tools\n");
   for (const auto& op : d.plan.operations)
     out += fmt::format("  T{:<3}{:<24}{}{}\n", op.tool.number, op.tool.name, op.title,

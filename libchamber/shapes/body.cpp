@@ -240,9 +240,12 @@ Result<Insert> assemble(const Chamber<double>& chamber, const BodySpec& body, co
 
 std::vector<NamedSegment> cavity_outline(const Chamber<double>& chamber) {
   std::vector<NamedSegment> out;
-  for (std::size_t i = 0; i < chamber.chain.size(); ++i)
+  // A flat band in the sealing plane bounds nothing: there the cavity begins at the mouth.
+  std::size_t first = 0;
+  while (!chamber.chain[first].is_arc() && std::abs(chamber.chain[first].end.z) < point) ++first;
+  for (std::size_t i = first; i < chamber.chain.size(); ++i)
     out.push_back({chamber.chain[i], std::string(name(chamber.roles[i]))});
-  const P top = chamber.chain.back().end, rim = chamber.chain[0].start;
+  const P top = chamber.chain.back().end, rim = chamber.chain[first].start;
   out.push_back({profile::line(top, P{0, 0}), "axis"});
   out.push_back({profile::line(P{0, 0}, rim), "sealing plane"});
   return out;

@@ -74,7 +74,8 @@ std::vector<NamedSegment> outside_faces(const BodySpec& body, const Plug& plug, 
 /// Builds the whole insert. Fails where body, grooves, plug and chamber contradict each other, saying which.
 Result<Insert> assemble(const Chamber<double>& chamber, const BodySpec& body, const Plug& plug);
 
-/// The cavity with the plug fitted as a closed meridian, counter-clockwise.
+/// The cavity with the plug fitted as a closed meridian, counter-clockwise. A band that lies in the sealing plane is no
+/// part of it.
 std::vector<NamedSegment> cavity_outline(const Chamber<double>& chamber);
 
 /// Plain segments of an outline.

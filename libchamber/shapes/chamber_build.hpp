@@ -2,6 +2,7 @@
 // The construction behind shapes::build. Every family lists its sharp-cornered segments; one pass then rounds them.
 #include "chamber/profile/fillet.hpp"
 #include "chamber/shapes/chamber.hpp"
+#include "chamber/units/tolerance.hpp"
 
 namespace chamber::shapes {
 namespace detail {
@@ -172,8 +173,9 @@ void round_corners(Sharp<T>& sharp, Chamber<T>& c, bool rooms) {
     }
     auto f = profile::fillet(sharp.chain[i], sharp.chain[i + 1], T(corner.radius), rooms);
     if (rooms) {
-      need<T>(c, corner.before, f.before_left);
-      need<T>(c, corner.after, f.after_left);
+      // What a round leaves of its neighbours must be long enough to be written as a move of its own.
+      need<T>(c, corner.before, T(f.before_left - tolerance::coordinate_mm));
+      need<T>(c, corner.after, T(f.after_left - tolerance::coordinate_mm));
     }
     push(f.before, sharp.roles[i]);
     push(f.round, corner.role);
