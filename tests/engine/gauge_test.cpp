@@ -1,0 +1,82 @@
+#include "chamber/engine/air.hpp"
+#include "chamber/engine/gauge.hpp"
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <rapidcheck/catch.h>
+
+using namespace chamber::engine;
+
+namespace {
+const Cranking motor{130, 0, default_exponent, 1};
+double psi(double kpa) {
+  return kpa / kpa_per_psi;
+}
+} // namespace
+
+TEST_CASE("gauge: by hand", "[gauge]") {
+  // Ratio 8, n 1: a gauge reads seven atmospheres.
+  CHECK(gauge_kpa({140, 0, 1, 1}, 101.325, 20) == Approx(7 * 101.325));
+  // A hose of 2 cc makes it (140 + 22)/22.
+  CHECK(gauge_kpa({140, 2, 1, 1}, 101.325, 20) == Approx((162.0 / 22 - 1) * 101.325));
+}
+
+TEST_CASE("gauge: the published letter, 120 psi at sea level and about 100 at 5000 ft", "[gauge]") {
+  // Source: a reader's letter in a snowmobile magazine. The model is proportional to ambient pressure: 5000 ft is
+  // 0.832.
+  const double there = standard_pressure_at_kpa(geopotential_m(1524));
+  const double clearance = clearance_for_gauge_cc(motor, 101.325, 120 * kpa_per_psi);
+  CHECK(psi(gauge_kpa(motor, there, clearance)) == Approx(100).margin(0.5));
+}
+
+TEST_CASE("gauge: one reading fits the exponent and is given back", "[gauge]") {
+  rc::prop("round trip", [] {
+    const double n = *rc::gen::inRange(106, 144) / 100.0, cc = *rc::gen::inRange(120, 300) / 10.0;
+    const double ambient = *rc::gen::inRange(70, 104), extra = *rc::gen::inRange(0, 30) / 10.0;
+    const Cranking m{130, extra, n, 1};
+    const double reading = gauge_kpa(m, ambient, cc);
+    const auto fit = fit_gauge({130, extra, default_exponent, 1}, {{"today", reading, ambient, cc}});
+    RC_ASSERT(fit.kind == FitKind::exponent);
+    RC_ASSERT(std::abs(fit.n - n) < 1e-9);
+    RC_ASSERT(std::abs(gauge_kpa({130, extra, fit.n, fit.m}, ambient, cc) / reading - 1) < 1e-9);
+    RC_ASSERT(fit.plausible);
+  });
+}
+
+TEST_CASE("gauge: a motor that drops more than the air explains", "[gauge]") {
+  // Common practice, no source: a motor that reads 200 psi at the coast has been reported to read 175 at about 430 m
+  // and 145 at a 1200 m desert site. The pressure ratio alone gives about 190 and 173.
+  const auto at = [](double h) { return standard_pressure_at_kpa(h); };
+  CHECK(200 * at(430) / at(0) == Approx(190).margin(0.6));
+  CHECK(200 * at(1200) / at(0) == Approx(173).margin(0.6));
+  const auto fit = fit_gauge(motor, {{"coast", 200 * kpa_per_psi, at(0), 18},
+                                     {"inland", 175 * kpa_per_psi, at(430), 18},
+                                     {"desert", 145 * kpa_per_psi, at(1200), 18}});
+  CHECK(fit.kind == FitKind::exponent_and_altitude);
+  CHECK(fit.m > 2.2);
+  CHECK(fit.m < 2.5);
+  for (const auto& r : fit.readings) CHECK(std::abs(r.residual) < 0.03);
+  // Independent: with one clearance ln p_g is a straight line in ln p_a; its slope by the two-point form of the ends.
+  CHECK(fit.m == Approx(std::log(200.0 / 145) / std::log(at(0) / at(1200))).margin(0.15));
+}
+
+TEST_CASE("gauge: contradictory and implausible readings are named", "[gauge]") {
+  const auto fit =
+      fit_gauge(motor, {{"first", 180 * kpa_per_psi, 101.325, 18}, {"second", 140 * kpa_per_psi, 101.0, 18}});
+  CHECK(fit.kind == FitKind::exponent);
+  CHECK((fit.readings[0].contradicts && fit.readings[1].contradicts));
+  // A hose gauge taken for one without a hose reads low.
+  CHECK_FALSE(fit_gauge(motor, {{"hose", 60 * kpa_per_psi, 101.325, 18}}).plausible);
+  CHECK_FALSE(fit_gauge(motor, {{"wild", 5000 * kpa_per_psi, 101.325, 18}}).plausible);
+}
+
+TEST_CASE("gauge: directions", "[gauge]") {
+  rc::prop("more cc never raises the gauge; more altitude never asks for more cc", [] {
+    const Cranking m{double(*rc::gen::inRange(50, 400)), *rc::gen::inRange(0, 30) / 10.0,
+                     *rc::gen::inRange(110, 140) / 100.0, *rc::gen::inRange(100, 250) / 100.0};
+    const double cc = *rc::gen::inRange(80, 600) / 10.0, p = *rc::gen::inRange(650, 1050) / 10.0;
+    RC_ASSERT(gauge_kpa(m, p, cc + 0.1) < gauge_kpa(m, p, cc));
+    const double wanted = gauge_kpa(m, p, cc);
+    RC_ASSERT(clearance_for_gauge_cc(m, p - 0.5, wanted) <= clearance_for_gauge_cc(m, p, wanted));
+    RC_ASSERT(std::abs(clearance_for_gauge_cc(m, p, wanted) - cc) < 1e-7);
+  });
+}
