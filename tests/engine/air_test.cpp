@@ -20,7 +20,8 @@ TEST_CASE("moist air: CIPM-2007", "[air]") {
   // Source: Picard et al., Metrologia 45 (2008) 149: 20 deg C, 101325 Pa, 50 % -> 1.19931 kg/m3 (worked from its
   // constants).
   CHECK(air_density_kg_m3(101.325, 20, 0.5) == Approx(1.19931).margin(0.000005));
-  // Dry air at 15 deg C and standard pressure: 1.2250 in the US Standard Atmosphere 1976 (an ideal gas there, compressible here: 4e-4).
+  // Dry air at 15 deg C and standard pressure: 1.2250 in the US Standard Atmosphere 1976 (an ideal gas there,
+  // compressible here: 4e-4).
   CHECK(air_density_kg_m3(101.325, 15, 0) == Approx(1.225).epsilon(5e-4));
   // Humid air is lighter than dry air.
   CHECK(air_density_kg_m3(101.325, 35, 0.9) < air_density_kg_m3(101.325, 35, 0.1));
