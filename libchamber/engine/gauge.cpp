@@ -15,8 +15,14 @@ struct Pair {
   double n, m;
 };
 
+/// One reading gives n outright, with m = 1.
+Pair from_one(const Cranking& motor, const Reading& r) {
+  return {std::log(r.gauge_kpa / r.ambient_kpa + 1) / std::log(volume_ratio(motor, r.clearance_cc)), 1};
+}
+
 /// Gauss-Newton on ln p_g; n alone where fit_m is false. The problem is smooth and nearly linear: a few steps do.
 Pair least_squares(const Cranking& motor, const std::vector<Reading>& readings, bool fit_m) {
+  if (readings.size() == 1) return from_one(motor, readings[0]);
   Pair p{default_exponent, 1};
   for (int step = 0; step < 60; ++step) {
     double nn = 0, nm = 0, mm = 0, bn = 0, bm = 0;

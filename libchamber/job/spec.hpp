@@ -1,7 +1,10 @@
 #pragma once
 // The spec: one TOML file a builder writes by hand, read into plain numbers.
+#include "chamber/engine/bench.hpp"
 #include "chamber/engine/budget.hpp"
 #include "chamber/engine/crank.hpp"
+#include "chamber/engine/fill.hpp"
+#include "chamber/engine/guideline.hpp"
 #include "chamber/shapes/body.hpp"
 #include "chamber/shapes/oring.hpp"
 #include "chamber/solve/fit.hpp"
@@ -11,9 +14,40 @@
 
 namespace chamber::job {
 
-/// What the builder asks the insert to hold; exactly one is given.
-enum class Wanted { head_volume, clearance_volume, trapped_ratio };
-inline constexpr std::string_view wanted_names[] = {"head_volume", "clearance_volume", "trapped_ratio"};
+/// What the builder asks the insert to hold. The guideline answers where nothing else is asked.
+enum class Wanted { head_volume, clearance_volume, trapped_ratio, gauge_pressure, guideline };
+inline constexpr std::string_view wanted_names[] = {"head_volume", "clearance_volume", "trapped_ratio",
+                                                    "gauge_pressure", "the guideline"};
+
+/// A place the motor will run at.
+struct Site {
+  std::string name;
+  char letter = 'A';         ///< engraved on its insert
+  double altitude_m = 0;     ///< geometric
+  double ambient_kpa = 0;    ///< station pressure
+  double temperature_c = 15; ///< standard for the altitude if not given
+  double humidity = 0;
+  bool air_given = false; ///< temperature was measured, not standard
+  bool converted = false; ///< the barometer was reduced to sea level and has been converted
+};
+
+/// Standard uncertainties of what was measured, each in its own unit.
+struct Doubts {
+  double bore_mm = 0.02, stroke_mm = 0.05, rod_mm = 0.5, exhaust_deg = 1, deck_mm = 0.03, crown_cc = 0.15,
+         head_cc = 0.15, gauge_kpa = 25, ambient_kpa = 0.3, gauge_extra_cc = 0.2, exponent = 0.02;
+};
+
+/// The customer's sheet beyond the motor's dimensions: gauge, today's head, readings, use and sites.
+struct Sheet {
+  engine::Bench bench; ///< motor, readings, ask, wish, ambient pressures of the sites
+  std::vector<Site> sites;
+  engine::Fill filled = engine::Fill::plug_fitted;
+  engine::PlugHole hole; ///< of today's head
+  bool weighed = false;
+  std::string fuel, use, guideline_source, caution; ///< empty fuel: no guideline asked
+  bool air_cooled = false;
+  Doubts doubts;
+};
 
 /// Everything in the spec, internal units (mm, cc, deg, kPa).
 struct Spec {
@@ -30,7 +64,9 @@ struct Spec {
   const units::Unit* length_unit = nullptr; ///< as the bore was typed: the summary shows it beside mm
 
   Wanted wanted = Wanted::head_volume;
-  double wanted_value = 0; ///< cc, or the ratio
+  double wanted_value = 0;     ///< cc, the ratio, or kPa; nothing with the guideline
+  std::size_t wanted_site = 0; ///< of the sheet's sites, where pressure or guideline decide
+  Sheet sheet;
 
   double squish_clearance_mm = 0; ///< band to crown at the bore, head on
   solve::Task task;               ///< frame, preferences, limits, body, plug; head_cc already worked out
@@ -48,10 +84,15 @@ struct Spec {
   double trapped_swept_cc() const { return engine::trapped_swept_cc(bore_mm, crank, exhaust_duration_deg); }
 };
 
+/// What a spec is read for: a design needs shape, body and tools; a target only the motor and the sheet.
+enum class Need { design, target };
+
 /// Reads and checks a spec. All problems are reported at once, in the order of the file, each with its place and cure.
-Results<Spec> read_spec(std::string_view text, const std::string& file);
+Results<Spec> read_spec(std::string_view text, const std::string& file, Need need = Need::design,
+                        const engine::Guideline* guideline = nullptr);
 
 /// Reads the file (at most 1 MiB; "-" is standard input), then as read_spec.
-Results<Spec> load_spec(const std::string& path);
+Results<Spec> load_spec(const std::string& path, Need need = Need::design,
+                        const engine::Guideline* guideline = nullptr);
 
 } // namespace chamber::job

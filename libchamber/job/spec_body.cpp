@@ -117,8 +117,11 @@ void read_blank(Section s, Spec& spec) {
 
 } // namespace
 
-void read_body_sections(Section& root, Spec& spec) {
+void read_plug_section(Section& root, Spec& spec) {
   read_plug(root.section("plug", true), spec);
+}
+
+void read_body_sections(Section& root, Spec& spec) {
   read_pocket(root.section("pocket", false), spec);
   read_body(root.section("body", true), spec);
   read_blank(root.section("blank", false), spec);

@@ -1,18 +1,16 @@
+#include "chamber/engine/air.hpp"
+#include "chamber/job/guideline_read.hpp"
 #include "chamber/job/reader.hpp"
 #include "chamber/job/spec.hpp"
 #include "chamber/job/spec_sections.hpp"
+#include "chamber/job/text_file.hpp"
 #include <cmath>
-#include <cstdio>
 #include <fmt/format.h>
-#include <fstream>
-#include <iostream>
-#include <sstream>
 
 namespace chamber::job {
 namespace {
 
 using units::Dimension;
-constexpr std::size_t most_bytes = 1 << 20;
 
 void read_job(Section s, Spec& spec) {
   spec.name = s.text("name", "insert", 40);
@@ -25,6 +23,45 @@ void read_job(Section s, Spec& spec) {
     s.complain("name", "job.name must be plain ASCII text and not empty.",
                "STEP files and lathe controls read nothing else; put the full name into job.note.");
   s.finish();
+}
+
+/// One duration, or two with a power valve: shut (what a gauge sees) and open.
+void read_exhaust(Section& s, Spec& spec) {
+  const Range range{100, 240};
+  auto& motor = spec.sheet.bench.motor;
+  const auto shut = s.maybe("exhaust_valve_shut", Dimension::angle, range);
+  const auto open = s.maybe("exhaust_valve_open", Dimension::angle, range);
+  if (!shut && !open) {
+    motor.exhaust_shut_deg = motor.exhaust_open_deg = s.need("exhaust_duration", Dimension::angle, range).value;
+  } else {
+    if (!shut || !open || s.has("exhaust_duration"))
+      s.complain(shut ? "exhaust_valve_shut" : "exhaust_valve_open",
+                 "a power valve has two exhaust durations; give both, and no third.",
+                 "write exhaust_valve_shut and exhaust_valve_open, or only exhaust_duration.");
+    motor.exhaust_shut_deg = shut ? shut->value : 0;
+    motor.exhaust_open_deg = open ? open->value : 0;
+    if (shut && open && motor.exhaust_shut_deg > motor.exhaust_open_deg)
+      s.complain("exhaust_valve_shut", "the exhaust lasts longer with the valve shut than open.", "exchange the two.");
+  }
+  spec.exhaust_duration_deg = motor.exhaust_shut_deg;
+}
+
+/// Said in words, or as a depth gauge over two equal blocks reads it: reading less block is the depth below.
+void read_deck(Section& s, Spec& spec) {
+  const auto reading = s.maybe("deck_reading", Dimension::length, {0, 300});
+  const auto block = s.maybe("deck_block", Dimension::length, {0, 300});
+  if (!reading && !block) {
+    spec.budget.deck_mm = s.need_height("deck", {-15, 15}).value;
+    return;
+  }
+  if (!reading || !block || s.has("deck"))
+    s.complain(reading ? "deck_reading" : "deck_block",
+               "a deck by depth gauge needs the reading and the block, and nothing else.",
+               "write deck_reading and deck_block, or only deck.");
+  else if (spec.budget.deck_mm = reading->value - block->value; std::abs(spec.budget.deck_mm) > 15)
+    s.complain("deck_reading",
+               fmt::format("reading less block is {:.2f} mm: no deck is that far off.", spec.budget.deck_mm),
+               "check both figures and their units.");
 }
 
 void read_engine(Section s, Spec& spec) {
@@ -41,9 +78,9 @@ void read_engine(Section s, Spec& spec) {
     spec.rod_assumed = true;
     spec.crank.rod_mm = engine::assumed_rod_per_stroke * spec.crank.stroke_mm;
   }
-  spec.exhaust_duration_deg = s.need("exhaust_duration", Dimension::angle, {100, 240}).value;
+  read_exhaust(s, spec);
   spec.peak_rpm = s.take("peak_power", Dimension::rotation, {500, 30000}, 0);
-  spec.budget.deck_mm = s.need_height("deck", {-15, 15}).value;
+  read_deck(s, spec);
   s.finish();
 }
 
@@ -90,30 +127,79 @@ void read_seal(Section s, Spec& spec) {
 }
 
 void read_want(Section s, Spec& spec) {
-  const std::pair<std::string_view, Range> kinds[] = {
-      {wanted_names[0], {1, 300}}, {wanted_names[1], {1, 300}}, {wanted_names[2], {2, 25}}};
+  struct Kind {
+    Dimension dimension;
+    Range range;
+  };
+  const Kind kinds[] = {{Dimension::volume, {1, 300}},
+                        {Dimension::volume, {1, 300}},
+                        {Dimension::ratio, {2, 25}},
+                        {Dimension::pressure, {200, 4000}}};
   int given = 0;
-  for (std::size_t i = 0; i < 3; ++i) {
-    const auto q = s.maybe(kinds[i].first, i == 2 ? Dimension::ratio : Dimension::volume, kinds[i].second);
+  for (std::size_t i = 0; i < 4; ++i) {
+    const auto q = s.maybe(wanted_names[i], kinds[i].dimension, kinds[i].range);
     if (!q) continue;
     ++given;
     spec.wanted = static_cast<Wanted>(i);
     spec.wanted_value = q->value;
   }
-  if (s && given != 1)
-    s.complain("", fmt::format("[want] holds {} of head_volume, clearance_volume and trapped_ratio.", given),
-               "give exactly one of them.");
+  if (given == 0) spec.wanted = Wanted::guideline;
+  const auto& sites = spec.sheet.sites;
+  std::vector<std::string_view> names;
+  for (const auto& site : sites) names.push_back(site.name);
+  if (names.empty() && s.has("site"))
+    s.complain("site", "want.site names a site, but the spec lists none.", "add [[site]].");
+  else if (!names.empty())
+    spec.wanted_site = s.word("site", names, 0);
+  if (s && given > 1)
+    s.complain(
+        "", fmt::format("[want] holds {} of head_volume, clearance_volume, trapped_ratio and gauge_pressure.", given),
+        "give exactly one of them, or none and let [use] decide.");
   s.finish();
+}
+
+/// What must be known to answer what is wanted.
+void check_wanted(Reader& reader, const Spec& spec) {
+  const bool sited = !spec.sheet.sites.empty(), used = !spec.sheet.fuel.empty();
+  if (spec.wanted == Wanted::guideline && !used)
+    reader.root().complain(
+        "", "nothing says what is wanted: [want] gives no figure, and there is no [use] for the guideline.",
+        "add one of head_volume, clearance_volume, trapped_ratio, gauge_pressure to [want], or add [use].");
+  else if ((spec.wanted == Wanted::guideline || spec.wanted == Wanted::gauge_pressure) && !sited)
+    reader.root().complain("", "a cranking pressure depends on the place, and the spec lists no [[site]].",
+                           "add [[site]] with a name and its altitude.");
+}
+
+engine::Wish wish_of(const Spec& spec) {
+  engine::Wish wish;
+  const double v = spec.wanted_value;
+  switch (spec.wanted) {
+  case Wanted::head_volume:
+    wish.clearance_cc = spec.budget.clearance_from_head_cc(v);
+    break;
+  case Wanted::clearance_volume:
+    wish.clearance_cc = v;
+    break;
+  case Wanted::trapped_ratio:
+    wish.trapped_ratio = v;
+    break;
+  case Wanted::gauge_pressure:
+    wish.gauge_kpa = v;
+    break;
+  case Wanted::guideline:
+    break;
+  }
+  return wish;
 }
 
 /// The head volume wanted, from whatever was asked.
 void set_target(Spec& spec) {
-  double head = spec.wanted_value;
-  if (spec.wanted == Wanted::trapped_ratio)
-    head =
-        spec.budget.head_from_clearance_cc(engine::clearance_for_ratio_cc(spec.trapped_swept_cc(), spec.wanted_value));
-  if (spec.wanted == Wanted::clearance_volume) head = spec.budget.head_from_clearance_cc(spec.wanted_value);
-  spec.task.head_cc = head;
+  auto& bench = spec.sheet.bench;
+  bench.wish = wish_of(spec);
+  const auto motor = engine::fitted_motor(bench, engine::fit(bench));
+  const double ambient =
+      spec.sheet.sites.empty() ? engine::standard_pressure_kpa : spec.sheet.sites[spec.wanted_site].ambient_kpa;
+  spec.task.head_cc = engine::target(motor, bench.ask, bench.wish, ambient).head_cc;
 }
 
 void check_across(Reader& reader, Spec& spec) {
@@ -155,24 +241,31 @@ void check_across(Reader& reader, Spec& spec) {
 
 } // namespace
 
-Results<Spec> read_spec(std::string_view text, const std::string& file) {
+Results<Spec> read_spec(std::string_view text, const std::string& file, Need need, const engine::Guideline* guideline) {
   Reader reader(text, file);
   Spec spec;
   spec.file = file;
   if (!reader.problems().empty()) return tl::unexpected(reader.problems());
   auto root = reader.root();
+  // A sheet may come without a shape; one that is there must be sound all the same.
+  const bool whole = need == Need::design || root.has("shape");
   read_job(root.section("job", false), spec);
   read_engine(root.section("engine", true), spec);
   read_crown(root.section("crown", true), spec);
   read_seal(root.section("seal", true), spec);
-  read_want(root.section("want", true), spec);
-  read_shape_sections(root, spec);
-  read_body_sections(root, spec);
-  read_lathe_sections(root, spec);
+  read_plug_section(root, spec);
+  if (whole) read_shape_sections(root, spec);
+  read_sheet_sections(root, spec, guideline ? *guideline : built_in_guideline());
+  read_want(root.section("want", false), spec);
+  if (whole) {
+    read_body_sections(root, spec);
+    read_lathe_sections(root, spec);
+  }
   root.finish();
+  if (reader.problems().empty()) check_wanted(reader, spec);
   if (!reader.problems().empty()) return tl::unexpected(reader.sorted());
   set_target(spec);
-  check_across(reader, spec);
+  if (whole) check_across(reader, spec);
   if (!reader.problems().empty()) return tl::unexpected(reader.sorted());
   spec.task.budget = spec.budget;
   spec.task.crank = spec.crank;
@@ -182,24 +275,10 @@ Results<Spec> read_spec(std::string_view text, const std::string& file) {
   return spec;
 }
 
-Results<Spec> load_spec(const std::string& path) {
-  const auto failed = [&](std::string message, std::string cure) {
-    return tl::unexpected(std::vector{Problem{{path, 0, 0}, std::move(message), std::move(cure)}});
-  };
-  std::ifstream file;
-  if (path != "-") {
-    file.open(path, std::ios::binary);
-    if (!file) return failed("the spec cannot be opened.", "check the path and the right to read it.");
-  }
-  std::istream& in = path == "-" ? std::cin : file;
-  std::string text(most_bytes + 1, '\0');
-  in.read(text.data(), static_cast<std::streamsize>(text.size()));
-  const auto got = static_cast<std::size_t>(in.gcount());
-  if (in.bad() || (got == 0 && path != "-" && !in.eof()))
-    return failed("the spec cannot be read.", "name a file, not a folder, and check the right to read it.");
-  if (got > most_bytes) return failed("the spec is larger than 1 MiB.", "check that it is the right file.");
-  text.resize(got);
-  return read_spec(text, path == "-" ? "(standard input)" : path);
+Results<Spec> load_spec(const std::string& path, Need need, const engine::Guideline* guideline) {
+  const auto text = read_text_file(path, "spec");
+  if (!text) return tl::unexpected(std::vector{text.error()});
+  return read_spec(*text, path == "-" ? "(standard input)" : path, need, guideline);
 }
 
 } // namespace chamber::job

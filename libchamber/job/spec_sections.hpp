@@ -7,9 +7,13 @@ namespace chamber::job {
 
 /// [squish], [shape], [pocket], [limits].
 void read_shape_sections(Section& root, Spec& spec);
-/// [plug], [body], [blank].
+/// [plug].
+void read_plug_section(Section& root, Spec& spec);
+/// [pocket], [body], [blank].
 void read_body_sections(Section& root, Spec& spec);
 /// [lathe], [[tool]].
 void read_lathe_sections(Section& root, Spec& spec);
+/// [gauge], [today], [[reading]], [use], [[site]], [uncertainty]. The motor and [plug] must have been read.
+void read_sheet_sections(Section& root, Spec& spec, const engine::Guideline& guideline);
 
 } // namespace chamber::job

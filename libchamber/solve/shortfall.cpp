@@ -101,13 +101,30 @@ Stop relax(const Task& task, const Give& g) {
   return {g.name, g.key, g.unit, from * g.shown, g.far * g.shown, true};
 }
 
+/// The least or most volume. A single climb can stop on a ridge, so its answer is pushed outwards by asking for a
+/// little more, again and again, until no chamber answers.
+std::optional<Optimum> extreme_of(const Task& task, Goal goal) {
+  auto best = optimise_lazily(task, goal);
+  if (!best) return best;
+  const double sign = goal == Goal::most_volume ? 1 : -1;
+  Task probe = task;
+  for (double step_cc = 1; step_cc > 0.005;) {
+    probe.head_cc = best->volume_mm3 / 1000 + sign * step_cc;
+    if (const auto further = optimise_lazily(probe, Goal::nearest_preference))
+      best = further;
+    else
+      step_cc /= 4;
+  }
+  return best;
+}
+
 } // namespace
 
 Shortfall explain(const Task& task) {
   Shortfall s;
   s.wanted_cc = task.head_cc;
-  const auto least = optimise_lazily(task, Goal::least_volume);
-  const auto most = optimise_lazily(task, Goal::most_volume);
+  const auto least = extreme_of(task, Goal::least_volume);
+  const auto most = extreme_of(task, Goal::most_volume);
   s.any_reachable = least && most;
   if (s.any_reachable) {
     s.low_cc = least->volume_mm3 / 1000;

@@ -1,0 +1,31 @@
+#pragma once
+// Everything the bench knows of one motor, and the whole way from there to the targets: one function of plain numbers,
+// so that an uncertainty can be run through it.
+#include "chamber/engine/target.hpp"
+#include <string>
+#include <vector>
+
+namespace chamber::engine {
+
+/// A cranking pressure taken with a head of known volume (plug fitted).
+struct BenchReading {
+  std::string name;
+  double gauge_kpa = 0, ambient_kpa = 0, head_cc = 0;
+};
+
+struct Bench {
+  Motor motor; ///< its fitted exponents are worked out here
+  std::vector<BenchReading> readings;
+  Ask ask;
+  Wish wish;
+  std::vector<double> ambient_kpa; ///< of each site
+};
+
+/// What the readings say.
+GaugeFit fit(const Bench& bench);
+/// The motor with the fit put in (no readings: as it was).
+Motor fitted_motor(const Bench& bench, const GaugeFit& fit);
+/// Fit, then the target of every site.
+std::vector<Target> targets(const Bench& bench);
+
+} // namespace chamber::engine
