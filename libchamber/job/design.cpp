@@ -170,6 +170,15 @@ std::span<const std::string_view> cautions() {
 
 tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options) {
   solid::preload(); // the kernel loads while the volume is being solved
+  auto staging = Staging::open(options.folder);
+  if (!staging) return failed(Exit::files, staging.error());
+  auto d = design_into(std::move(spec), options, *staging);
+  if (!d) return d;
+  if (auto ok = staging->commit(); !ok) return failed(Exit::files, ok.error());
+  return d;
+}
+
+tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& options, const Staging& staging) {
   Clock clock;
   Design d;
   auto fit = solve::fit(spec.task);
@@ -182,8 +191,6 @@ tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options) {
   const double solve_ms = clock.ms();
 
   auto turning = std::async(std::launch::async, [&] { return turn(d.spec, d.fit, d.insert); });
-  auto staging = Staging::open(options.folder);
-  if (!staging) return failed(Exit::files, staging.error());
   const auto base = slug(d.spec.name);
 
   clock = Clock();
@@ -197,7 +204,7 @@ tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options) {
   file_options.description = fmt::format("{} revision {}: head insert, {} chamber", d.spec.name, d.spec.revision,
                                          shapes::name(d.spec.task.frame.family));
   file_options.originating_system = "chamber";
-  auto solids = (*make)(parts_of(d.spec, d, *staging, base), file_options);
+  auto solids = (*make)(parts_of(d.spec, d, staging, base), file_options);
   const double solid_ms = clock.ms();
   if (!solids) return failed(Exit::unproven, solids.error());
   d.insert_solid = (*solids)[0];
@@ -234,9 +241,8 @@ tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options) {
   const std::vector<std::string> names{base + "-chamber.ngc",   base + "-insert.step",   base + "-cavity.step",
                                        base + "-insert_mm.stl", base + "-cavity_mm.stl", base + ".json"};
   for (const auto& n : names) d.files.push_back({(options.folder / n).string(), std::string(kind_of(n))});
-  if (auto ok = staging->write(names[0], d.program_text); !ok) return failed(Exit::files, ok.error());
-  if (auto ok = staging->write(names[5], to_json(d, false)); !ok) return failed(Exit::files, ok.error());
-  if (auto ok = staging->commit(); !ok) return failed(Exit::files, ok.error());
+  if (auto ok = staging.write(names[0], d.program_text); !ok) return failed(Exit::files, ok.error());
+  if (auto ok = staging.write(names[5], to_json(d, false)); !ok) return failed(Exit::files, ok.error());
   return d;
 }
 

@@ -1,5 +1,7 @@
 #pragma once
 // The main job: spec -> solved profile -> verified solid, STEP, STL and a proven lathe program -> files.
+#include "chamber/job/exit.hpp"
+#include "chamber/job/files.hpp"
 #include "chamber/job/spec.hpp"
 #include "chamber/solid/solid.hpp"
 #include "chamber/turning/plan.hpp"
@@ -7,17 +9,6 @@
 #include <filesystem>
 
 namespace chamber::job {
-
-/// The program's exit codes; documented in README.md and `chamber --help`.
-enum class Exit {
-  done = 0,
-  internal = 1,     ///< a fault of the program
-  usage = 2,        ///< the command line
-  spec = 3,         ///< the spec holds mistakes
-  out_of_reach = 4, ///< the wanted volume cannot be met within the limits
-  unproven = 5,     ///< a check failed: volumes disagree, a tool does not fit, the lathe program is not proven
-  files = 6,        ///< reading or writing failed
-};
 
 struct DesignOptions {
   std::filesystem::path folder;
@@ -61,23 +52,16 @@ struct Design {
   double full_ratio() const { return engine::compression_ratio(spec.swept_cc(), clearance_cc()); }
 };
 
-/// Why a design was not written.
-struct Failure {
-  Exit code = Exit::internal;
-  std::vector<Problem> problems;
-  std::optional<solve::Shortfall> shortfall;
-};
-
 /// Runs the job and writes its files into the folder. On failure nothing is written there.
 tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options);
+/// The same, but only stages the files: nothing is seen before the caller commits.
+tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& options, const Staging& staging);
 
 /// For a person at a terminal; colour only when asked for.
 std::string to_text(const Design& design, bool colour);
-std::string to_text(const Failure& failure, const std::string& spec_file);
 /// Documented in README.md; `schema_version` names the layout.
 /// `timings`: with the stages' times, which no two runs share.
 std::string to_json(const Design& design, bool timings);
-std::string to_json(const Failure& failure);
 
 /// The cautions every result shows.
 std::span<const std::string_view> cautions();

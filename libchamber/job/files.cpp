@@ -29,7 +29,7 @@ Staging::~Staging() {
   if (!hidden_.empty()) fs::remove_all(hidden_, ignored);
 }
 
-Result<void> Staging::write(std::string_view name, std::string_view content) {
+Result<void> Staging::write(std::string_view name, std::string_view content) const {
   const auto to = path(name);
   const std::unique_ptr<FILE, int (*)(FILE*)> file(std::fopen(to.c_str(), "wb"), std::fclose);
   const bool ok = file && std::fwrite(content.data(), 1, content.size(), file.get()) == content.size() &&

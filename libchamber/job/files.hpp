@@ -21,7 +21,7 @@ public:
 
   /// Where to write a file that will be called `name`.
   std::filesystem::path path(std::string_view name) const { return hidden_ / name; }
-  Result<void> write(std::string_view name, std::string_view content);
+  Result<void> write(std::string_view name, std::string_view content) const;
   /// Renames every staged file into the folder, replacing old ones; returns their names, sorted.
   Result<std::vector<std::string>> commit();
 

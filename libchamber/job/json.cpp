@@ -1,42 +1,11 @@
 #include "chamber/job/design.hpp"
+#include "chamber/job/json_parts.hpp"
 #include <cmath>
-#include <nlohmann/json.hpp>
 
 namespace chamber::job {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
 constexpr int schema_version = 1;
-
-/// Numbers are rounded to what is meant by them: a volume to 1e-9 cc, a length to a nanometre.
-double neat(double v, double step) {
-  const double r = std::round(v / step) * step;
-  return std::isfinite(r) ? std::round(r * 1e12) / 1e12 : r;
-}
-
-Json inputs_of(const Spec& s) {
-  static constexpr std::string_view crowns[] = {"flat", "domed", "dished"};
-  Json j;
-  j["bore_mm"] = neat(s.bore_mm, 1e-6);
-  j["stroke_mm"] = neat(s.crank.stroke_mm, 1e-6);
-  j["rod_mm"] = neat(s.crank.rod_mm, 1e-6);
-  j["rod_assumed"] = s.rod_assumed;
-  j["exhaust_duration_deg"] = neat(s.exhaust_duration_deg, 1e-6);
-  j["peak_power_rpm"] = neat(s.peak_rpm, 1e-6);
-  j["deck_below_mm"] = neat(s.budget.deck_mm, 1e-6);
-  j["crown"] = {{"form", crowns[static_cast<std::size_t>(s.budget.crown.form)]},
-                {"radius_mm", neat(s.budget.crown.sphere_radius_mm, 1e-6)},
-                {"height_mm", neat(s.budget.crown.height_mm, 1e-6)},
-                {"volume_cc", neat(s.budget.crown.volume_cc, 1e-6)}};
-  j["gasket_cc"] = neat(s.budget.gasket_cc(), 1e-6);
-  j["deck_cc"] = neat(s.budget.deck_cc(), 1e-6);
-  j["wanted"] = {{"what", wanted_names[static_cast<std::size_t>(s.wanted)]}, {"value", neat(s.wanted_value, 1e-9)}};
-  j["squish_clearance_mm"] = neat(s.squish_clearance_mm, 1e-6);
-  j["plug"] = {{"thread", s.task.plug.thread}, {"reach_mm", neat(s.task.plug.reach_mm, 1e-6)}};
-  j["material"] = s.material;
-  return j;
-}
 
 Json dimensions_of(const Design& d) {
   const auto& f = d.spec.task.frame;
@@ -150,9 +119,9 @@ std::string to_json(const Design& d, bool with_timings) {
   return j.dump(2) + "\n";
 }
 
-std::string to_json(const Failure& f) {
+std::string to_json(const Failure& f, std::string_view schema) {
   Json j;
-  j["schema"] = "chamber.design";
+  j["schema"] = schema;
   j["schema_version"] = schema_version;
   j["status"] = "failed";
   j["exit_code"] = static_cast<int>(f.code);

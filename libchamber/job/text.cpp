@@ -1,17 +1,11 @@
 #include "chamber/job/design.hpp"
+#include "chamber/job/paint.hpp"
 #include <fmt/format.h>
 
 namespace chamber::job {
 namespace {
 
 using units::fixed;
-
-struct Paint {
-  bool on;
-  std::string good(std::string_view s) const { return on ? fmt::format("\x1b[32m{}\x1b[0m", s) : std::string(s); }
-  std::string bad(std::string_view s) const { return on ? fmt::format("\x1b[1;31m{}\x1b[0m", s) : std::string(s); }
-  std::string head(std::string_view s) const { return on ? fmt::format("\x1b[1m{}\x1b[0m", s) : std::string(s); }
-};
 
 std::string lengths(double mm, bool inch) {
   return inch ? fmt::format("{:>9} mm {:>9} in", fixed(mm, 3), fixed(mm / 25.4, 4))

@@ -19,6 +19,10 @@ inline constexpr double volume_cc = 0.005;
 /// a fifth of a class A burette's limit.
 inline constexpr double program_volume_cc = 0.01;
 
+/// cc. Two inserts nearer than this are one: a class A burette's limit (ISO 385), and what 0.02 mm on the depth of a
+/// bowl costs.
+inline constexpr double cutting_volume_cc = 0.05;
+
 /// mm. Metal the tool may take beyond the drawing. Four rounding errors of a written coordinate
 /// (coordinate_mm/2 in each of X radius and Z at both ends of a move).
 inline constexpr double gouge_mm = 2e-3;

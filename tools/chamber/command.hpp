@@ -1,5 +1,6 @@
 #pragma once
 // What main() knows of a subcommand: one file each.
+#include "chamber/job/exit.hpp"
 #include <CLI/CLI.hpp>
 #include <functional>
 
@@ -7,7 +8,17 @@ namespace chamber::tool {
 
 /// Registers the subcommand; `run` is set to what is to be done when it was given, returning the exit code.
 using Run = std::function<int()>;
+void add_intake(CLI::App& app, Run& run);
 void add_design(CLI::App& app, Run& run);
+void add_target(CLI::App& app, Run& run);
+void add_set(CLI::App& app, Run& run);
+
+/// Prints the text on standard output. A result nobody got is not a success: then the code for files is returned.
+int say(const std::string& text, job::Exit code);
+/// Says a failure on standard error, and as JSON on standard output where that was asked for.
+int fail_with(const job::Failure& failure, const std::string& spec_file, bool json, std::string_view schema);
+/// A file that could not be read, or one with mistakes in it.
+job::Failure unread(std::vector<Problem> problems);
 
 /// True when the stream is a terminal and NO_COLOR is not set.
 bool wants_colour(int file_descriptor);

@@ -1,4 +1,3 @@
-#include "chamber/job/design.hpp"
 #include "command.hpp"
 #include <cstdio>
 #include <cstdlib>
@@ -10,6 +9,22 @@ namespace chamber::tool {
 bool wants_colour(int fd) {
   const char* no = std::getenv("NO_COLOR");
   return isatty(fd) && (!no || !*no);
+}
+
+int say(const std::string& text, job::Exit code) {
+  const bool ok = std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0;
+  return static_cast<int>(!ok && code == job::Exit::done ? job::Exit::files : code);
+}
+
+int fail_with(const job::Failure& failure, const std::string& spec_file, bool json, std::string_view schema) {
+  const auto text = job::to_text(failure, spec_file);
+  std::fwrite(text.data(), 1, text.size(), stderr);
+  return json ? say(job::to_json(failure, schema), failure.code) : static_cast<int>(failure.code);
+}
+
+job::Failure unread(std::vector<Problem> problems) {
+  const bool unreadable = problems.size() == 1 && problems[0].place.line == 0;
+  return {unreadable ? job::Exit::files : job::Exit::spec, std::move(problems), {}};
 }
 
 } // namespace chamber::tool
@@ -27,7 +42,10 @@ int run(int argc, char** argv) {
   app.require_subcommand(1);
   app.footer(exit_codes);
   chamber::tool::Run chosen;
+  chamber::tool::add_intake(app, chosen);
+  chamber::tool::add_target(app, chosen);
   chamber::tool::add_design(app, chosen);
+  chamber::tool::add_set(app, chosen);
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForHelp& e) {

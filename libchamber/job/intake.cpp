@@ -1,0 +1,206 @@
+#include "chamber/job/intake.hpp"
+#include "chamber/units/quantity.hpp"
+#include <algorithm>
+#include <fmt/format.h>
+
+namespace chamber::job {
+namespace {
+
+using units::Dimension;
+
+Dimension dimension_of(Answer a) {
+  switch (a) {
+  case Answer::volume:
+    return Dimension::volume;
+  case Answer::angle:
+    return Dimension::angle;
+  case Answer::pressure:
+    return Dimension::pressure;
+  case Answer::rotation:
+    return Dimension::rotation;
+  case Answer::temperature:
+    return Dimension::temperature;
+  case Answer::percent:
+    return Dimension::ratio;
+  case Answer::mass:
+    return Dimension::mass;
+  default:
+    return Dimension::length;
+  }
+}
+
+/// A choice by its word, by an unmistakable beginning of it, or by its number in the list.
+std::optional<std::string_view> chosen(const Question& q, const std::string& text) {
+  for (const auto c : q.choices)
+    if (c == text) return c;
+  if (text.size() == 1 && text[0] >= '1' && text[0] < static_cast<char>('1' + q.choices.size()))
+    return q.choices[static_cast<std::size_t>(text[0] - '1')];
+  std::optional<std::string_view> only;
+  for (const auto c : q.choices)
+    if (!text.empty() && c.starts_with(text)) {
+      if (only) return std::nullopt;
+      only = c;
+    }
+  return only;
+}
+
+std::string trimmed(const std::string& s) {
+  const auto a = s.find_first_not_of(" \t\r");
+  return a == std::string::npos ? "" : s.substr(a, s.find_last_not_of(" \t\r") - a + 1);
+}
+
+std::string choices_of(const Question& q) {
+  std::string out;
+  for (std::size_t i = 0; i < q.choices.size(); ++i) out += fmt::format("{}{} {}", i ? ", " : "", i + 1, q.choices[i]);
+  return out;
+}
+
+/// The last answer to a key, since sites repeat.
+std::string answer_to(const std::vector<Answered>& answers, std::string_view key) {
+  for (auto it = answers.rbegin(); it != answers.rend(); ++it)
+    if (it->question->key == key) return it->text;
+  return "";
+}
+
+bool applies(const Question& q, const std::vector<Answered>& answers) {
+  if (q.only_if.empty()) return true;
+  const auto given = answer_to(answers, q.only_if);
+  if (q.is == "*") return !given.empty();
+  for (std::size_t at = 0; at <= q.is.size();) {
+    const auto bar = std::min(q.is.find('|', at), q.is.size());
+    if (q.is.substr(at, bar - at) == given) return true;
+    at = bar + 1;
+  }
+  return false;
+}
+
+} // namespace
+
+std::optional<Problem> wrong_answer(const Question& q, const std::string& text) {
+  if (text.empty()) {
+    if (q.optional) return std::nullopt;
+    return Problem{{}, "this one is needed.", "type an answer, \"?\" for help or \"back\"."};
+  }
+  if (q.answer == Answer::choice) {
+    if (chosen(q, text)) return std::nullopt;
+    return Problem{
+        {}, fmt::format("\"{}\" is none of them.", text), "type a number or the word: " + choices_of(q) + "."};
+  }
+  if (q.answer == Answer::text) {
+    const bool plain = text.size() <= 40 && std::all_of(text.begin(), text.end(), [](unsigned char c) {
+                         return c >= 32 && c < 127 && c != '"' && c != '\\';
+                       });
+    if (plain) return std::nullopt;
+    return Problem{
+        {}, "that is too long, or not plain text.", "at most 40 plain letters, digits and spaces; no quotes."};
+  }
+  const auto q_value =
+      q.answer == Answer::height ? units::parse_height(text) : units::parse(text, dimension_of(q.answer));
+  if (!q_value) return q_value.error();
+  const double scale = q.answer == Answer::altitude ? 1000 : 1; // asked in metres, kept in mm
+  if (q_value->value >= q.low * scale && q_value->value <= q.high * scale) return std::nullopt;
+  return Problem{{},
+                 fmt::format("{} is more or less than this can be.", text),
+                 fmt::format("between {} and {} is expected: check number, decimal point and unit.",
+                             units::format(q.low * scale, *q_value->unit, 1),
+                             units::format(q.high * scale, *q_value->unit, 1))};
+}
+
+Result<std::vector<Answered>> ask_all(const std::function<std::optional<std::string>()>& read,
+                                      const std::function<void(const std::string&)>& say,
+                                      std::vector<Answered>& answers) {
+  const auto all = questions();
+  const auto first_site = static_cast<std::size_t>(
+      std::find_if(all.begin(), all.end(), [](const Question& q) { return q.section == "site"; }) - all.begin());
+  std::string_view section;
+  for (std::size_t i = 0; i < all.size() || answer_to(answers, "name") != "";) {
+    if (i >= all.size()) i = first_site; // another place
+    const Question& q = all[i];
+    if (!applies(q, answers)) {
+      ++i;
+      continue;
+    }
+    if (q.section != section) say(fmt::format("\n[{}]\n", q.section));
+    section = q.section;
+    say(fmt::format("{}{}{} ", q.ask, q.choices.empty() ? "" : " (" + choices_of(q) + ")",
+                    q.optional ? " (may be skipped)" : ""));
+    const auto line = read();
+    if (!line)
+      return fail(fmt::format("the input ended at the question \"{}\" ([{}] {}).", q.ask, q.section, q.key),
+                  "answer the remaining questions too.");
+    const auto text = trimmed(*line);
+    if (text == "?") {
+      say((q.help.empty() ? "There is no more to say about it." : std::string(q.help)) + "\n");
+      continue;
+    }
+    if (text == "back") {
+      if (answers.empty()) continue;
+      i = static_cast<std::size_t>(answers.back().question - all.data());
+      answers.pop_back();
+      continue;
+    }
+    if (const auto wrong = wrong_answer(q, text)) {
+      say(wrong->message + " " + wrong->cure + "\n");
+      continue;
+    }
+    answers.push_back({&q, q.answer == Answer::choice && !text.empty() ? std::string(*chosen(q, text)) : text});
+    // No more places: done.
+    if (q.section == "site" && q.key == "name" && text.empty()) break;
+    ++i;
+  }
+  return answers;
+}
+
+std::string spec_text(const std::vector<Answered>& answers) {
+  std::string out =
+      "# The customer's sheet. Every quantity is a text with its unit. \"chamber target\" answers how many cc for\n"
+      "# each site; add [squish], [shape], [pocket], [limits], [body], [blank], [lathe] and [[tool]] to design the "
+      "insert.\n";
+  std::string_view section;
+  for (const auto& a : answers) {
+    const auto& q = *a.question;
+    if (a.text.empty() || q.key == "power_valve") continue;
+    const bool new_site = q.section == "site" && q.key == "name";
+    if (q.section != section || new_site) {
+      // A table may be left and come back to (today's pressure after the gauge): TOML wants it whole, so gather it
+      // below.
+      if (q.section == "site") {
+        out += "\n[[site]]\n";
+      } else if (out.find(fmt::format("\n[{}]\n", q.section)) == std::string::npos) {
+        out += fmt::format("\n[{}]\n", q.section);
+      } else {
+        // Put the line under its table's heading.
+        const auto at = out.find(fmt::format("\n[{}]\n", q.section)) + q.section.size() + 4;
+        out.insert(at, fmt::format("{:<40}# {}\n", fmt::format("{} = \"{}\"", q.key, a.text), q.ask));
+        continue;
+      }
+      section = q.section;
+    }
+    out += fmt::format("{:<40}# {}\n", fmt::format("{} = \"{}\"", q.key, a.text), q.ask);
+  }
+  return out;
+}
+
+std::string blank_sheet() {
+  std::string out = "SHEET FOR A HEAD INSERT\n"
+                    "Write a unit behind every number (mm, in, cc, psi, deg, m, ft). Leave out what you do not know.\n"
+                    "Cautions: ignition off and plug lead grounded while you turn the motor by hand; fuel and water "
+                    "away from hot parts.\n";
+  std::string_view section;
+  for (const auto& q : questions()) {
+    if (q.section != section) out += fmt::format("\n{}\n", q.section);
+    section = q.section;
+    out += fmt::format("  {}\n", q.ask);
+    if (!q.choices.empty()) {
+      out += "      ";
+      for (const auto c : q.choices) out += fmt::format("[ ] {}   ", c);
+      out += "\n";
+    } else {
+      out += "      ________________________\n";
+    }
+    if (!q.help.empty()) out += fmt::format("      {}\n", q.help);
+  }
+  return out;
+}
+
+} // namespace chamber::job

@@ -1,0 +1,91 @@
+#include "chamber/job/set.hpp"
+#include "chamber/job/workers.hpp"
+#include "chamber/units/tolerance.hpp"
+#include <algorithm>
+#include <fmt/format.h>
+#include <numeric>
+
+namespace chamber::job {
+namespace {
+
+std::string letter_of(std::size_t i) {
+  std::string out;
+  for (++i; i > 0; i = (i - 1) / 26) out.insert(out.begin(), static_cast<char>('A' + (i - 1) % 26));
+  return out;
+}
+
+bool is_safe(const engine::Ask& ask, const engine::Target& t) {
+  const double slack = 1e-6;
+  const bool ratio = ask.ratio_ceiling <= 0 || t.trapped_ratio <= ask.ratio_ceiling * (1 + slack);
+  const bool gauge =
+      ask.gauge_high_kpa <= 0 || std::max(t.gauge_fitted_kpa, t.gauge_model_kpa) <= ask.gauge_high_kpa * (1 + slack);
+  return ratio && gauge;
+}
+
+/// The spec as it is for one insert: its volume given outright, its letter in the name.
+Spec spec_for(const Spec& spec, const SetInsert& insert) {
+  Spec s = spec;
+  s.name = fmt::format("{} {}", spec.name, insert.letter);
+  s.wanted_site = insert.sites.front();
+  s.task.head_cc = insert.head_cc;
+  return s;
+}
+
+} // namespace
+
+Set plan_set(TargetReport report) {
+  Set set;
+  std::vector<std::size_t> order(report.sites.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  const auto head = [&](std::size_t i) { return report.sites[i].target.head_cc; };
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return head(a) > head(b); });
+  for (const auto i : order) {
+    // Sorted from the largest: an insert's own volume is its first site's, the safe one.
+    if (set.inserts.empty() || set.inserts.back().head_cc - head(i) >= tolerance::cutting_volume_cc)
+      set.inserts.push_back({letter_of(set.inserts.size()), {}, head(i), {}, {}, ""});
+    set.inserts.back().sites.push_back(i);
+  }
+  for (auto& insert : set.inserts) {
+    const double clearance = report.spec.budget.clearance_from_head_cc(insert.head_cc);
+    for (const auto& site : report.sites) {
+      insert.at.push_back(
+          engine::forecast(report.motor, report.spec.sheet.bench.ask, clearance, site.site.ambient_kpa));
+      insert.safe.push_back(is_safe(report.spec.sheet.bench.ask, insert.at.back()));
+    }
+  }
+  set.report = std::move(report);
+  return set;
+}
+
+tl::expected<Set, Failure> make_set(Spec spec, const TargetOptions& target, const DesignOptions& options,
+                                    const Progress& progress) {
+  auto report = target_report(spec, target);
+  if (!report) return tl::unexpected(report.error());
+  Set set = plan_set(std::move(*report));
+  auto staging = Staging::open(options.folder);
+  if (!staging) return tl::unexpected(Failure{Exit::files, {staging.error()}, {}});
+
+  const auto one = [&](std::size_t i) -> std::optional<Failure> {
+    auto d = design_into(spec_for(spec, set.inserts[i]), options, *staging);
+    return d ? std::nullopt : std::optional(d.error());
+  };
+  auto failures = run_in_processes(set.inserts.size(), one, progress);
+  for (std::size_t i = 0; i < failures.size(); ++i)
+    if (failures[i]) {
+      for (auto& p : failures[i]->problems) p.message = fmt::format("insert {}: {}", set.inserts[i].letter, p.message);
+      return tl::unexpected(std::move(*failures[i]));
+    }
+  for (auto& insert : set.inserts) insert.json_file = slug(spec_for(spec, insert).name) + ".json";
+  const auto base = slug(spec.name);
+  for (const auto& [name, text] :
+       {std::pair{base + "-set.txt", to_text(set, false)}, {base + "-set.json", to_json(set)}})
+    if (auto ok = staging->write(name, text); !ok) return tl::unexpected(Failure{Exit::files, {ok.error()}, {}});
+  auto names = staging->commit();
+  if (!names) return tl::unexpected(Failure{Exit::files, {names.error()}, {}});
+  for (const auto& n : *names)
+    set.files.push_back({(options.folder / n).string(),
+                         n.ends_with("-set.txt") || n.ends_with("-set.json") ? "table of the set" : "insert"});
+  return set;
+}
+
+} // namespace chamber::job

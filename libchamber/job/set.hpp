@@ -1,0 +1,39 @@
+#pragma once
+// A set: one insert for every site, near-identical ones merged, and what each of them reads everywhere.
+#include "chamber/job/design.hpp"
+#include "chamber/job/target.hpp"
+
+namespace chamber::job {
+
+/// One insert of the set.
+struct SetInsert {
+  std::string letter;             ///< "A" .. "Z", "AA" ..; engraved
+  std::vector<std::size_t> sites; ///< it was worked out for (indices into the report's sites)
+  double head_cc = 0;             ///< the largest any of them asks
+  std::vector<engine::Target> at; ///< what it gives at every site
+  std::vector<bool> safe;         ///< no ratio over the ceiling, no gauge over the window there
+  std::string json_file;          ///< its result, once written
+};
+
+struct Set {
+  TargetReport report;
+  std::vector<SetInsert> inserts;
+  std::vector<OutputFile> files;
+};
+
+/// Which inserts the sites ask for. Head volumes nearer than tolerance::cutting_volume_cc become one insert, which
+/// takes the largest of them (the safe side).
+Set plan_set(TargetReport report);
+
+/// Called as inserts are finished, with how many are; from the calling thread.
+using Progress = std::function<void(std::size_t done, std::size_t of)>;
+
+/// Designs every insert (worker processes on all cores, since the CAD kernel is not made for threads) and writes
+/// everything into the folder, or nothing. `table` of the set is among the files.
+tl::expected<Set, Failure> make_set(Spec spec, const TargetOptions& target, const DesignOptions& options,
+                                    const Progress& progress);
+
+std::string to_text(const Set& set, bool colour);
+std::string to_json(const Set& set);
+
+} // namespace chamber::job

@@ -1,0 +1,71 @@
+#include "chamber/job/json_parts.hpp"
+#include "chamber/job/paint.hpp"
+#include "chamber/job/set.hpp"
+#include <fmt/format.h>
+
+namespace chamber::job {
+
+using engine::kpa_per_psi;
+using units::fixed;
+
+std::string to_text(const Set& set, bool colour) {
+  const Paint paint{colour};
+  const auto& r = set.report;
+  std::string out = paint.head(fmt::format("{} (revision {}): {} insert{} for {} site{}\n\n", r.spec.name,
+                                           r.spec.revision, set.inserts.size(), set.inserts.size() == 1 ? "" : "s",
+                                           r.sites.size(), r.sites.size() == 1 ? "" : "s"));
+  for (const auto& insert : set.inserts) {
+    out += paint.head(fmt::format("Insert {}", insert.letter)) +
+           fmt::format(": {} cc head, plug fitted; for ", fixed(insert.head_cc, 2));
+    for (std::size_t k = 0; k < insert.sites.size(); ++k) out += (k ? ", " : "") + r.sites[insert.sites[k]].site.name;
+    out += "\n";
+  }
+  out += "\n" +
+         paint.head(
+             "Forecast gauge, psi, and trapped ratio of every insert at every site (* safe there by the guideline)\n");
+  out += fmt::format("  {:<28}", "site");
+  for (const auto& insert : set.inserts) out += fmt::format("{:>18}", insert.letter);
+  out += "\n";
+  for (std::size_t s = 0; s < r.sites.size(); ++s) {
+    out += fmt::format("  {:<28}", r.sites[s].site.name);
+    for (const auto& insert : set.inserts) {
+      const auto cell = fmt::format("{} / {}:1 {}", fixed(insert.at[s].gauge_fitted_kpa / kpa_per_psi, 0),
+                                    fixed(insert.at[s].trapped_ratio, 2), insert.safe[s] ? "*" : " ");
+      out += fmt::format("{:>18}", cell);
+    }
+    out += "\n";
+  }
+  out += "\n";
+  for (const auto& n : r.notes) out += "- " + n + "\n";
+  return out;
+}
+
+std::string to_json(const Set& set) {
+  const auto& r = set.report;
+  Json j;
+  j["schema"] = "chamber.set";
+  j["schema_version"] = 1;
+  j["status"] = "done";
+  j["job"] = {{"name", r.spec.name}, {"revision", r.spec.revision}};
+  j["inserts"] = Json::array();
+  for (const auto& insert : set.inserts) {
+    Json i = {{"letter", insert.letter}, {"head_cc", neat(insert.head_cc, 1e-6)}, {"result", insert.json_file}};
+    i["for"] = Json::array();
+    for (const auto s : insert.sites) i["for"].push_back(r.sites[s].site.name);
+    i["at"] = Json::array();
+    for (std::size_t s = 0; s < r.sites.size(); ++s)
+      i["at"].push_back({{"site", r.sites[s].site.name},
+                         {"gauge_psi_model", neat(insert.at[s].gauge_model_kpa / kpa_per_psi, 1e-6)},
+                         {"gauge_psi_fitted", neat(insert.at[s].gauge_fitted_kpa / kpa_per_psi, 1e-6)},
+                         {"trapped_ratio", neat(insert.at[s].trapped_ratio, 1e-6)},
+                         {"safe", static_cast<bool>(insert.safe[s])}});
+    j["inserts"].push_back(std::move(i));
+  }
+  j["notes"] = r.notes;
+  Json files = Json::array();
+  for (const auto& f : set.files) files.push_back({{"path", f.path}, {"kind", f.kind}});
+  j["files"] = std::move(files);
+  return j.dump(2) + "\n";
+}
+
+} // namespace chamber::job

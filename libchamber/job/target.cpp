@@ -1,0 +1,206 @@
+#include "chamber/job/target.hpp"
+#include "chamber/engine/air.hpp"
+#include <cmath>
+#include <fmt/format.h>
+
+namespace chamber::job {
+namespace {
+
+using engine::Bench;
+using units::fixed;
+
+/// An input that is in doubt, and where it goes.
+struct Doubt {
+  solve::Uncertain input;
+  std::function<void(Bench&, double)> put;
+};
+
+std::vector<Doubt> doubts_of(const Spec& spec) {
+  const auto& d = spec.sheet.doubts;
+  const auto& bench = spec.sheet.bench;
+  std::vector<Doubt> out;
+  const auto add = [&](std::string name, double value, double width, std::string advice,
+                       std::function<void(Bench&, double)> put) {
+    if (width > 0)
+      out.push_back({{std::move(name), value, width, solve::Spread::normal, 0, 0, std::move(advice)}, std::move(put)});
+  };
+  add("bore", spec.bore_mm, d.bore_mm, "measure the bore with a three-point gauge",
+      [](Bench& b, double v) { b.motor.bore_mm = b.motor.budget.bore_mm = v; });
+  add("stroke", spec.crank.stroke_mm, d.stroke_mm, "measure the stroke with a dial gauge",
+      [](Bench& b, double v) { b.motor.crank.stroke_mm = v; });
+  add("rod length", spec.crank.rod_mm, d.rod_mm, "measure or look up the rod's length",
+      [](Bench& b, double v) { b.motor.crank.rod_mm = v; });
+  const double split = bench.motor.exhaust_open_deg - bench.motor.exhaust_shut_deg;
+  add("exhaust duration", bench.motor.exhaust_shut_deg, d.exhaust_deg,
+      "set the degree wheel by a positive stop and read it twice", [split](Bench& b, double v) {
+        b.motor.exhaust_shut_deg = v;
+        b.motor.exhaust_open_deg = v + split;
+      });
+  add("deck", spec.budget.deck_mm, d.deck_mm, "measure the deck on both sides along the pin",
+      [](Bench& b, double v) { b.motor.budget.deck_mm = v; });
+  add("crown", spec.budget.crown.volume_cc, d.crown_cc, "measure the crown's height with a depth gauge",
+      [](Bench& b, double v) { b.motor.budget.crown.volume_cc = v; });
+  if (bench.motor.today_head_cc && !bench.readings.empty())
+    add("burette", 0, d.head_cc, "fill it twice and take the mean", [](Bench& b, double v) {
+      *b.motor.today_head_cc += v;
+      for (auto& r : b.readings) r.head_cc += v;
+    });
+  if (!bench.readings.empty())
+    add("compression gauge", 0, d.gauge_kpa, "kick it again with another gauge, until two agree",
+        [](Bench& b, double v) {
+          for (auto& r : b.readings) r.gauge_kpa += v;
+        });
+  add("barometer", 0, d.ambient_kpa, "read a barometer on the spot", [](Bench& b, double v) {
+    for (auto& r : b.readings) r.ambient_kpa += v;
+    for (auto& p : b.ambient_kpa) p += v;
+  });
+  add("gauge volume", bench.motor.gauge_extra_cc, d.gauge_extra_cc, "fill hose and adaptor with water and measure it",
+      [](Bench& b, double v) { b.motor.gauge_extra_cc = v; });
+  if (bench.readings.empty())
+    add("cranking exponent", engine::default_exponent, d.exponent, "take one cranking reading of this motor",
+        [](Bench& b, double v) { b.motor.model_n = v; });
+  return out;
+}
+
+constexpr std::size_t per_site = 4;
+
+/// Inputs in, four figures a site out: what to ask for, and what the insert cut to `heads` will then give.
+solve::Model model_of(const Bench& bench, const std::vector<Doubt>& doubts, const std::vector<double>& heads) {
+  return [&bench, &doubts, &heads](std::span<const double> in, std::span<double> out) {
+    thread_local Bench b; // keeps its memory from one trial to the next
+    b = bench;
+    for (std::size_t i = 0; i < doubts.size(); ++i) doubts[i].put(b, in[i]);
+    const auto motor = engine::fitted_motor(b, engine::fit(b));
+    for (std::size_t k = 0; k < heads.size(); ++k) {
+      const auto wanted = engine::target(motor, b.ask, b.wish, b.ambient_kpa[k]);
+      const double clearance = motor.budget.clearance_from_head_cc(heads[k]);
+      const auto gauge = engine::cranking(motor, true);
+      out[per_site * k] = wanted.clearance_cc;
+      out[per_site * k + 1] = wanted.head_cc;
+      out[per_site * k + 2] = engine::compression_ratio(gauge.trapped_swept_cc, clearance);
+      out[per_site * k + 3] = engine::gauge_kpa(gauge, b.ambient_kpa[k], clearance);
+    }
+  };
+}
+
+void add_uncertainty(TargetReport& r, const Bench& bench, const TargetOptions& options) {
+  const auto doubts = doubts_of(r.spec);
+  std::vector<solve::Uncertain> inputs;
+  for (const auto& d : doubts) inputs.push_back(d.input);
+  std::vector<double> heads;
+  for (const auto& site : r.sites) heads.push_back(site.target.head_cc);
+  const auto model = model_of(bench, doubts, heads);
+  const std::size_t outputs = per_site * r.sites.size();
+  const auto first = solve::first_order(inputs, outputs, model);
+  std::vector<solve::Sampled> sampled;
+  if (options.trials > 0) sampled = solve::monte_carlo(inputs, outputs, model, options.trials, options.seed, 0.95);
+  for (std::size_t k = 0; k < r.sites.size(); ++k) {
+    auto& s = r.sites[k];
+    Figure* const figures[per_site] = {&s.clearance, &s.head, &s.ratio, &s.gauge};
+    for (std::size_t i = 0; i < per_site; ++i) {
+      const auto& f = first[per_site * k + i];
+      Figure& figure = *figures[i];
+      figure.value = f.value;
+      figure.standard = f.standard;
+      if (!inputs.empty() && f.standard > 0) {
+        figure.decided_by = inputs[f.largest].name;
+        figure.advice = inputs[f.largest].advice;
+      }
+      figure.low = f.value - 1.96 * f.standard;
+      figure.high = f.value + 1.96 * f.standard;
+      if (sampled.empty()) continue;
+      const auto& m = sampled[per_site * k + i];
+      figure.standard = m.standard;
+      figure.low = m.low;
+      figure.high = m.high;
+    }
+  }
+}
+
+tl::expected<void, Failure> check_fit(const Spec& spec, const engine::GaugeFit& fit) {
+  if (fit.plausible) return {};
+  const double n =
+      fit.n < engine::plausible_exponent_low || fit.n > engine::plausible_exponent_high ? fit.n : fit.n_model;
+  const bool low = n < engine::plausible_exponent_low;
+  Problem p{{spec.file, 0, 0},
+            fmt::format("the cranking readings ask for an exponent of {}: no motor cranks with one outside {} to {}.",
+                        fixed(n, 3), engine::plausible_exponent_low, engine::plausible_exponent_high),
+            low ? "re-measure: a hose gauge reads low by what the hose holds (gauge.extra_volume); a power valve may "
+                  "have been open "
+                  "(exhaust_valve_shut); was the throttle wide open, and to where was the head filled?"
+                : "re-measure: to where was the head filled (plug fitted, bottom or top of the hole)? Is the exhaust "
+                  "duration that "
+                  "of the shut power valve? Is the gauge true?"};
+  Failure f{Exit::spec, {std::move(p)}, {}};
+  for (const auto& r : fit.readings)
+    f.problems.push_back({{spec.file, 0, 0},
+                          fmt::format("reading \"{}\" stands {} % off the fit.", r.name, fixed(100 * r.residual, 1)),
+                          ""});
+  return tl::unexpected(std::move(f));
+}
+
+void add_notes(TargetReport& r) {
+  const auto& s = r.spec;
+  if (s.rod_assumed)
+    r.notes.push_back(fmt::format("Rod length not given: {} mm assumed ({} x stroke, common practice).",
+                                  fixed(s.crank.rod_mm, 1), engine::assumed_rod_per_stroke));
+  for (const auto& x : r.fit.readings)
+    if (x.contradicts)
+      r.notes.push_back(
+          fmt::format("Reading \"{}\" contradicts the others: it stands {} % off the fit. Measure it again.", x.name,
+                      fixed(100 * x.residual, 1)));
+  if (r.fit.kind == engine::FitKind::exponent_and_altitude && r.fit.m > 1.2)
+    r.notes.push_back(
+        fmt::format("The readings fall with altitude as the {} power of ambient pressure: steeper than the air alone "
+                    "explains (power 1). Jetting, heat or the gauge may be part of it.",
+                    fixed(r.fit.m, 2)));
+  if (r.fit.kind == engine::FitKind::none)
+    r.notes.push_back(
+        fmt::format("No cranking reading: the exponent {} is common practice, not this motor's. One reading makes the "
+                    "forecast worth having.",
+                    fixed(engine::default_exponent, 2)));
+  for (const auto& site : r.sites)
+    if (site.site.converted)
+      r.notes.push_back(fmt::format("{}: the barometer was reduced to sea level; converted to {} kPa station pressure.",
+                                    site.site.name, fixed(site.site.ambient_kpa, 2)));
+  if (!s.sheet.caution.empty())
+    r.notes.push_back(fmt::format("Guideline ({}): {}", s.sheet.guideline_source, s.sheet.caution));
+}
+
+} // namespace
+
+tl::expected<TargetReport, Failure> target_report(Spec spec, const TargetOptions& options) {
+  if (spec.sheet.sites.empty()) {
+    Site sea;
+    sea.name = "sea level, standard day";
+    sea.ambient_kpa = engine::standard_pressure_kpa;
+    spec.sheet.sites.push_back(sea);
+    spec.sheet.bench.ambient_kpa.push_back(sea.ambient_kpa);
+  }
+  TargetReport r;
+  const auto& bench = spec.sheet.bench;
+  r.fit = engine::fit(bench);
+  if (auto ok = check_fit(spec, r.fit); !ok) return tl::unexpected(ok.error());
+  r.motor = engine::fitted_motor(bench, r.fit);
+  r.trials = options.trials;
+  r.seed = options.seed;
+  const auto all = engine::targets(bench);
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    SiteTarget t;
+    t.site = spec.sheet.sites[i];
+    t.site.letter = static_cast<char>('A' + i % 26);
+    t.target = all[i];
+    t.density_kg_m3 = engine::air_density_kg_m3(t.site.ambient_kpa, t.site.temperature_c, t.site.humidity);
+    t.density_altitude_m = engine::density_altitude_m(t.density_kg_m3);
+    r.sites.push_back(std::move(t));
+  }
+  if (bench.motor.today_head_cc)
+    r.today = engine::forecast(r.motor, bench.ask, spec.budget.clearance_from_head_cc(*bench.motor.today_head_cc),
+                               bench.ambient_kpa[0]);
+  r.spec = std::move(spec);
+  add_uncertainty(r, r.spec.sheet.bench, options);
+  add_notes(r);
+  return r;
+}
+
+} // namespace chamber::job

@@ -1,0 +1,46 @@
+#pragma once
+// How many cc at every site: the answer, its uncertainty, and the reports of it.
+#include "chamber/job/exit.hpp"
+#include "chamber/job/spec.hpp"
+#include "chamber/solve/uncertainty.hpp"
+
+namespace chamber::job {
+
+/// One result with what is known of it. Coverage interval only with Monte Carlo.
+struct Figure {
+  double value = 0, standard = 0;
+  double low = 0, high = 0;
+  std::string decided_by, advice; ///< the input that contributes most, and what to do about it
+};
+
+struct SiteTarget {
+  Site site;
+  engine::Target target;
+  double density_kg_m3 = 0, density_altitude_m = 0;
+  Figure clearance, head, ratio, gauge; ///< cc, cc, 1, kPa
+};
+
+struct TargetOptions {
+  std::size_t trials = 0; ///< Monte Carlo; 0: first order only
+  std::uint64_t seed = 1;
+};
+
+struct TargetReport {
+  Spec spec;
+  engine::GaugeFit fit;
+  engine::Motor motor; ///< with the fit in it
+  std::vector<SiteTarget> sites;
+  std::optional<engine::Target> today; ///< today's head at the first site
+  std::size_t trials = 0;
+  std::uint64_t seed = 0;
+  std::vector<std::string> notes;
+};
+
+/// Fails (Exit::spec) where the readings cannot be: an exponent no motor has.
+tl::expected<TargetReport, Failure> target_report(Spec spec, const TargetOptions& options);
+
+std::string to_text(const TargetReport& report, bool colour);
+/// Documented in README.md.
+std::string to_json(const TargetReport& report);
+
+} // namespace chamber::job

@@ -1,0 +1,80 @@
+#include "chamber/job/intake.hpp"
+#include "chamber/job/files.hpp"
+#include "chamber/job/spec.hpp"
+#include "command.hpp"
+#include <filesystem>
+#include <fmt/format.h>
+#include <iostream>
+#include <memory>
+#include <unistd.h>
+
+namespace chamber::tool {
+namespace {
+
+namespace fs = std::filesystem;
+
+struct Options {
+  std::string file = "sheet.toml";
+  bool blank = false, replace = false;
+};
+
+int problem(const Problem& p, job::Exit code) {
+  return fail_with({code, {p}, {}}, "intake", false, "chamber.intake");
+}
+
+/// What was answered is not lost: the same answers can be given again from a file.
+std::string keep_answers(const std::string& file, const std::vector<job::Answered>& answers) {
+  std::string text;
+  for (const auto& a : answers) text += a.text + "\n";
+  const fs::path path = file + ".answers";
+  auto staging = job::Staging::open(path.has_parent_path() ? path.parent_path() : fs::path("."));
+  if (!staging || !staging->write(path.filename().string(), text) || !staging->commit()) return "";
+  return path.string();
+}
+
+int run(const Options& o) {
+  if (o.blank) return say(job::blank_sheet(), job::Exit::done);
+  const fs::path path = o.file;
+  if (fs::exists(path) && !o.replace)
+    return problem({{o.file, 0, 0}, "the file is already there.", "name another with -o, or say --replace."},
+                   job::Exit::files);
+  const auto read = []() -> std::optional<std::string> {
+    std::string line;
+    if (!std::getline(std::cin, line)) return std::nullopt;
+    return line;
+  };
+  const auto tell = [](const std::string& text) { std::cerr << text << std::flush; };
+  tell("The sheet, question by question. \"?\" explains, \"back\" returns, an empty line skips what may be skipped.\n");
+  std::vector<job::Answered> answers;
+  const auto all = job::ask_all(read, tell, answers);
+  if (!all) {
+    auto p = all.error();
+    if (const auto kept = keep_answers(o.file, answers); !kept.empty())
+      p.cure += fmt::format(" What was answered is in {}: add to it and run chamber intake < {}", kept, kept);
+    tell("\n");
+    return problem(p, job::Exit::spec);
+  }
+  const auto text = job::spec_text(*all);
+  if (const auto spec = job::read_spec(text, o.file, job::Need::target); !spec) {
+    keep_answers(o.file, answers);
+    return fail_with({job::Exit::spec, spec.error(), {}}, o.file, false, "chamber.intake");
+  }
+  auto staging = job::Staging::open(path.has_parent_path() ? path.parent_path() : fs::path("."));
+  if (!staging) return problem(staging.error(), job::Exit::files);
+  if (auto ok = staging->write(path.filename().string(), text); !ok) return problem(ok.error(), job::Exit::files);
+  if (auto ok = staging->commit(); !ok) return problem(ok.error(), job::Exit::files);
+  return say(fmt::format("{}\nNow: chamber target {}\n", o.file, o.file), job::Exit::done);
+}
+
+} // namespace
+
+void add_intake(CLI::App& app, Run& chosen) {
+  const auto o = std::make_shared<Options>();
+  auto* c = app.add_subcommand("intake", "Ask for the customer's sheet at the bench and write it as a spec");
+  c->add_option("-o,--output", o->file, "The spec to write")->capture_default_str();
+  c->add_flag("--blank", o->blank, "Print a blank sheet for a customer to fill in, and ask nothing");
+  c->add_flag("--replace", o->replace, "Replace the file if it is already there");
+  c->callback([o, &chosen] { chosen = [o] { return run(*o); }; });
+}
+
+} // namespace chamber::tool
