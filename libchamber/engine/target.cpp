@@ -37,8 +37,8 @@ Target forecast(const Motor& m, const Ask& ask, double clearance, double ambient
   const double far = gauge_kpa(steep, ambient, clearance);
   t.gauge_band_low_kpa = std::min({far, t.gauge_model_kpa, t.gauge_fitted_kpa});
   t.gauge_band_high_kpa = std::max({far, t.gauge_model_kpa, t.gauge_fitted_kpa});
-  t.ratio_in_hand = ask.ratio_ceiling - t.trapped_ratio;
-  t.gauge_in_hand_kpa = ask.gauge_high_kpa - t.gauge_fitted_kpa;
+  if (ask.ratio_ceiling > 0) t.ratio_in_hand = ask.ratio_ceiling - t.trapped_ratio;
+  if (ask.gauge_high_kpa > 0) t.gauge_in_hand_kpa = ask.gauge_high_kpa - t.gauge_fitted_kpa;
   if (m.today_head_cc) t.head_change_cc = t.head_cc - *m.today_head_cc;
   return t;
 }
@@ -47,8 +47,9 @@ Target target(const Motor& m, const Ask& ask, const Wish& wish, double ambient) 
   const auto gauge = cranking(m, true);
   const auto by_ratio = [&](double ratio) { return clearance_for_ratio_cc(gauge.trapped_swept_cc, ratio); };
   const double aim = wish.gauge_kpa.value_or((ask.gauge_low_kpa + ask.gauge_high_kpa) / 2);
-  const double by_gauge = clearance_for_gauge_cc(gauge, ambient, aim);
-  const double by_ceiling = by_ratio(ask.ratio_ceiling), by_squish = least_clearance_for_squish_cc(m);
+  const double by_gauge = aim > 0 ? clearance_for_gauge_cc(gauge, ambient, aim) : 0;
+  const double by_ceiling = ask.ratio_ceiling > 0 ? by_ratio(ask.ratio_ceiling) : 0;
+  const double by_squish = least_clearance_for_squish_cc(m);
 
   Criterion bound = Criterion::gauge;
   double clearance = by_gauge;

@@ -3,6 +3,7 @@
 #include <cerrno>
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
+#include <poll.h>
 #include <sys/wait.h>
 #include <thread>
 #include <unistd.h>
@@ -92,27 +93,41 @@ std::vector<std::optional<Failure>> run_in_processes(std::size_t count,
   std::vector<Worker> running;
   for (std::size_t w = 0; w < workers; ++w) running.push_back(start(w, workers, count, work));
   std::size_t done = 0;
+  const auto take = [&](const std::string& line) {
+    const auto j = Json::parse(line);
+    const auto i = j.at("index").get<std::size_t>();
+    results[i] = j.at("failed").get<bool>() ? std::optional(from_wire(j)) : std::nullopt;
+    if (progress) progress(++done, count);
+  };
+  std::vector<pollfd> pipes;
+  for (const auto& w : running)
+    pipes.push_back({w.fd, POLLIN, 0}); // a worker that did not start has -1: poll passes it over
   std::vector<std::string> texts(workers);
-  for (std::size_t w = 0; w < workers; ++w) {
-    if (running[w].fd < 0) continue;
-    // Pipes are drained in turn; a worker whose pipe fills waits, which costs nothing here: reports are short.
-    char buffer[4096];
-    for (ssize_t n; (n = read(running[w].fd, buffer, sizeof buffer)) != 0;) {
+  for (auto open = static_cast<std::size_t>(
+           std::count_if(pipes.begin(), pipes.end(), [](const pollfd& p) { return p.fd >= 0; }));
+       open > 0;) {
+    if (poll(pipes.data(), pipes.size(), -1) < 0 && errno != EINTR) break;
+    for (std::size_t w = 0; w < workers; ++w) {
+      if (pipes[w].fd < 0 || pipes[w].revents == 0) continue;
+      char buffer[4096];
+      const auto n = read(pipes[w].fd, buffer, sizeof buffer);
       if (n < 0 && errno == EINTR) continue;
-      if (n < 0) break;
+      if (n <= 0) {
+        close(pipes[w].fd);
+        pipes[w].fd = -1;
+        --open;
+        continue;
+      }
       texts[w].append(buffer, static_cast<std::size_t>(n));
       for (auto end = texts[w].find('\n'); end != std::string::npos; end = texts[w].find('\n')) {
-        const auto j = Json::parse(texts[w].substr(0, end));
+        take(texts[w].substr(0, end));
         texts[w].erase(0, end + 1);
-        const auto i = j.at("index").get<std::size_t>();
-        results[i] = j.at("failed").get<bool>() ? std::optional(from_wire(j)) : std::nullopt;
-        if (progress) progress(++done, count);
       }
     }
-    close(running[w].fd);
-    while (waitpid(running[w].pid, nullptr, 0) < 0 && errno == EINTR) {
-    }
   }
+  for (const auto& w : running)
+    while (w.pid > 0 && waitpid(w.pid, nullptr, 0) < 0 && errno == EINTR) {
+    }
   return results;
 }
 

@@ -1,0 +1,159 @@
+#!/usr/bin/python3
+"""Target, set and intake as a builder runs them. Argument: target, set, intake or atmosphere."""
+import json
+import os
+import pathlib
+import re
+import subprocess
+import sys
+
+PROGRAM = os.environ["CHAMBER_PROGRAM"]
+SOURCE = pathlib.Path(os.environ["CHAMBER_SOURCE"])
+HERE = pathlib.Path.cwd()
+SITES = SOURCE / "profiles" / "sites.toml"
+failures = []
+
+
+def check(ok, what):
+    if not ok:
+        failures.append(what)
+        print("FAILED:", what)
+
+
+def run(*arguments, stdin=None):
+    return subprocess.run([PROGRAM, *map(str, arguments)], capture_output=True, text=True, input=stdin)
+
+
+def changed(*pairs):
+    text = SITES.read_text()
+    for old, new in pairs:
+        check(text.count(old) >= 1, f"the spec holds {old!r}")
+        text = text.replace(old, new, 1)
+    path = HERE / "changed.toml"
+    path.write_text(text)
+    return path
+
+
+def target_json(spec, *more):
+    r = run("target", spec, "--json", *more)
+    check(r.returncode == 0, f"target: {r.stderr}")
+    return json.loads(r.stdout)
+
+
+def target():
+    j = target_json(SITES)
+    check(j["schema"] == "chamber.target" and len(j["sites"]) == 3, "schema and sites")
+    for s in j["sites"]:
+        for k in ("clearance_cc", "head_cc", "trapped_ratio", "full_ratio", "gauge_psi_model", "gauge_psi_fitted", "bound_by"):
+            check(k in s, f"site has {k}")
+        # By hand: the ratio is (trapped + clearance) / clearance.
+        ratio = (j["trapped_swept_cc"] + s["clearance_cc"]) / s["clearance_cc"]
+        check(abs(ratio - s["trapped_ratio"]) < 1e-5, "ratio from volumes")
+        i = j["inputs"]
+        budget = s["head_cc"] + i["gasket_cc"] + i["deck_cc"] - i["crown"]["volume_cc"]
+        check(abs(budget - s["clearance_cc"]) < 1e-5, "clearance from its parts")
+        check(s["head_cc"] >= max(s["asked_cc"].values()) - s["clearance_cc"] + s["head_cc"] - 1e-6, "the larger volume is the answer")
+        u = s["uncertainty"]["head_cc"]
+        check(u["standard_uncertainty"] > 0 and u["decided_by"], "every result has an uncertainty and who decides it")
+    check(1.05 < j["fitted_n"] < 1.45 and j["fitted_m"] > 1, "fit")
+    # The fit gives back both readings (two readings, two unknowns).
+    check(all(abs(r["residual"]) < 1e-6 for r in j["readings"]), "the fit reproduces the readings")
+    # Monte Carlo and first order agree where the model is nearly linear; the same seed gives the same figures.
+    a, b = (target_json(SITES, "--trials", 50000, "--seed", 5) for _ in range(2))
+    check(a["sites"] == b["sites"], "seeded")
+    first = j["sites"][0]["uncertainty"]["gauge_psi"]["standard_uncertainty"]
+    sampled = a["sites"][0]["uncertainty"]["gauge_psi"]["standard_uncertainty"]
+    check(abs(first / sampled - 1) < 0.1, f"first order {first} against Monte Carlo {sampled}")
+    # A customer's wish overrides, and he is told how far he stands from the guideline.
+    wish = target_json(changed(("[want]", '[want]\ngauge_pressure = "260 psi"')))
+    check(wish["sites"][0]["bound_by"] == "wanted gauge pressure", "wish binds")
+    check(abs(wish["sites"][0]["gauge_psi_fitted"] - 260) < 1e-3, "wish is met")
+    check(wish["sites"][0]["gauge_psi_in_hand"] < 0, "over the window, and said")
+    # A hose gauge believed to have no hose: the exponent cannot be, and what to re-measure is named.
+    r = run("target", changed(('pressure = "214 psi"', 'pressure = "80 psi"')))
+    check(r.returncode == 3 and "re-measure" in r.stderr and "extra_volume" in r.stderr, f"implausible fit: {r.stderr}")
+    # Contradictory readings are named with their residuals.
+    r = run("target", changed(('altitude = "1150 m"', 'altitude = "180 m"')))
+    check("contradicts" in r.stdout and "%" in r.stdout, "contradiction is named")
+    # A sea-level figure given as station pressure is refused.
+    r = run("target", changed(('sea_level_pressure = "1014 hPa"', 'station_pressure = "1014 hPa"')))
+    check(r.returncode == 3 and "reduced" in r.stderr, f"reduced barometer: {r.stderr}")
+    # A guideline of one's own.
+    own = HERE / "own.toml"
+    own.write_text('[[fuel]]\nname = "methanol"\ntrapped_ratio = "7"\ngauge_low = "100 psi"\ngauge_high = "400 psi"\n'
+                   '[[use]]\nname = "short bursts"\nshift = "0 %"\n')
+    j = target_json(SITES, "--guideline", own)
+    check(abs(j["sites"][1]["trapped_ratio"] - 7) < 1e-6, "own guideline binds")
+    own.write_text("[[fuel]]\nnam = 3\n")
+    r = run("target", SITES, "--guideline", own)
+    check(r.returncode == 3 and "own.toml:" in r.stderr, "mistakes in a guideline have a place")
+
+
+def make_set():
+    out = HERE / "set"
+    r = run("set", SITES, "-o", out, "--json")
+    check(r.returncode == 0, f"set: {r.stderr}")
+    j = json.loads(r.stdout)
+    check([i["letter"] for i in j["inserts"]] == ["A", "B"], "three sites, two of them alike: two inserts")
+    check(j["inserts"][1]["for"] == ["high desert", "mountain lake bed"], "the alike ones are merged")
+    for i in j["inserts"]:
+        result = json.loads((out / i["result"]).read_text())
+        check(abs(result["volumes_cc"]["profile"] - i["head_cc"]) < 0.005, f"insert {i['letter']} holds its volume")
+        check(len(i["at"]) == 3, "every insert at every site")
+        psi = [a["gauge_psi_fitted"] for a in i["at"]]
+        check(psi == sorted(psi, reverse=True), "higher sites read less")
+    check(all(p.stat().st_size > 100 for p in out.iterdir()) and not list(out.glob(".*")), "no litter")
+    # One insert out of reach: nothing is written at all.
+    out = HERE / "none"
+    r = run("set", changed(("bowl_radius  = { prefer = \"26 mm\", min = \"22 mm\", max = \"60 mm\" }",
+                            "bowl_radius  = { prefer = \"26 mm\", min = \"25.9 mm\", max = \"26.1 mm\" }"),
+                           ('squish_width = { prefer = "9 mm", min = "7 mm", max = "12 mm", weight = "2" }', 'squish_width = "9 mm"')), "-o", out)
+    check(r.returncode == 4 and "insert A" in r.stderr, f"set out of reach: {r.returncode} {r.stderr}")
+    check(not out.exists() or not any(out.iterdir()), "nothing written")
+
+
+def intake():
+    r = run("intake", "--blank")
+    check(r.returncode == 0 and "Bore?" in r.stdout and "degree wheel" in r.stdout.lower(), "blank sheet")
+    answers = ["Bench job", "", "664 mm", "66.4 mm", "72", "72 mm", "back", "72.1 mm", "130 mm", "no", "?", "190 deg", "9000 rpm",
+               "0.35 mm below", "domed", "3.1 mm", "o-ring", "1", "19 mm", "22.6 cc", "2", "1", "195 psi", "180 m", "leaded race 110",
+               "motocross", "water", "home track", "180 m", "", "", "hills", "1400 m", "25 C", "30 %", ""]
+    spec = HERE / "bench.toml"
+    r = run("intake", "-o", spec, stdin="\n".join(answers) + "\n")
+    check(r.returncode == 0, f"intake: {r.stderr}")
+    check("more or less than this can be" in r.stderr and "no unit" in r.stderr, "answers are checked")
+    check("port edge opening" in r.stderr, "? explains")
+    text = spec.read_text()
+    check('stroke = "72.1 mm"' in text and '"72 mm"' not in text, "back replaces an answer; units as typed")
+    check(text.count("[[site]]") == 2 and text.count("[today]") == 1, "sites and tables")
+    j = target_json(spec)
+    check([s["name"] for s in j["sites"]] == ["home track", "hills"], "the spec answers")
+    r = run("intake", "-o", spec, stdin="x\n")
+    check(r.returncode == 6 and spec.read_text() == text, "an existing sheet is not overwritten")
+    # Ended too early: nothing half-written, what was answered is kept and can be gone on with.
+    early = HERE / "early.toml"
+    r = run("intake", "-o", early, stdin="\n".join(answers[:12]) + "\n")
+    check(r.returncode == 3 and not early.exists() and "ended at the question" in r.stderr, f"early end: {r.stderr}")
+    kept = (HERE / "early.toml.answers").read_text()
+    r = run("intake", "-o", early, stdin=kept + "\n".join(answers[12:]) + "\n")
+    check(r.returncode == 0, f"gone on with: {r.stderr}")
+
+
+def atmosphere():
+    """Source: GNU units, run live: stdatmPH takes geopotential height."""
+    for h in range(-500, 4001, 250):
+        u = subprocess.run(["units", "--terse", f"stdatmPH({h} m)", "kPa"], capture_output=True, text=True)
+        check(u.returncode == 0, f"units: {u.stdout}")
+        theirs = float(u.stdout)
+        # Our altitude key is geometric: z for this geopotential height.
+        z = 6356766 * h / (6356766 - h)
+        text = re.sub(r'altitude = "1900 m"', f'altitude = "{z:.4f} m"', SITES.read_text())
+        path = HERE / "height.toml"
+        path.write_text(text)
+        ours = target_json(path)["sites"][2]["ambient_kpa"]
+        check(abs(ours / theirs - 1) < 2e-6, f"{h} m: {ours} against {theirs} kPa")
+
+
+{"target": target, "set": make_set, "intake": intake, "atmosphere": atmosphere}[sys.argv[1]]()
+print(f"{len(failures)} failed")
+sys.exit(1 if failures else 0)
