@@ -1,0 +1,35 @@
+#pragma once
+// Does the tool, with its bar, fit into the work along the path? Planner's view; the proof asks again, in its own way.
+#include "chamber/turning/plan.hpp"
+#include <optional>
+
+namespace chamber::turning::detail {
+
+/// Heights of the metal's surface over r while a tool works: the profile, the face outside it, air over the pilot.
+class Surface {
+public:
+  /// The chain must fall in r (falls_in_r).
+  Surface(profile::ChainView chain, double pilot_radius, double outside_radius);
+  /// Lowest metal at |r|; large where there is none.
+  double metal_from(double r) const;
+
+private:
+  static constexpr double step_mm = 0.025;
+  std::vector<double> z_;
+};
+
+/// "3 (finishing bar)".
+std::string label(const Tool& tool);
+/// "pocket corner round at r 6.88, z 12.30 mm": the nearest segment's name and the place.
+std::string place(const Job& job, const profile::P& at);
+
+/// What stops the tool from following the contour of its nose centre, if anything. `standing`: the surface that is
+/// there while it works, allowance included, which the bar keeps clear of; the cutting edge answers to the finished
+/// chamber.
+std::optional<Problem> does_not_fit(const Job& job, const Tool& tool, profile::ChainView contour,
+                                    profile::ChainView standing, double pilot_radius);
+
+/// What is wrong with the tool in itself: missing data, overhang, orientation.
+std::optional<Problem> unusable(const Tool& tool);
+
+} // namespace chamber::turning::detail

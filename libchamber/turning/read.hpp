@@ -1,0 +1,50 @@
+#pragma once
+// Reads program text of the rs274 dialect back into motions. Shares nothing with the planner or the writer.
+#include "chamber/units/result.hpp"
+#include <string_view>
+#include <vector>
+
+namespace chamber::turning {
+
+/// Radius and Z of the control point, mm, program axes.
+struct XZ {
+  double x = 0, z = 0;
+};
+
+enum class MotionKind { rapid, line, arc_cw, arc_ccw };
+
+/// One straight or circular motion as the text says it, in mm.
+struct Motion {
+  int line = 0; ///< of the text, from 1
+  MotionKind kind = MotionKind::rapid;
+  bool from_known = false; ///< false before both axes have been positioned
+  XZ from, to, centre;
+  double radius = 0;   ///< arcs: mean of the radii at both ends, which agree within arc_mismatch_mm
+  double mismatch = 0; ///< arcs: by how much those radii differ
+  int tool = 0;
+  double feed_mm_per_rev = 0; ///< 0 on rapids
+  bool constant_speed = false;
+  double speed = 0;     ///< m/min under constant_speed, else rpm
+  double clamp_rpm = 0; ///< under constant_speed
+};
+
+struct Program {
+  int number = 0;
+  bool inch = false, diameter = false;
+  std::vector<Motion> motions;
+  int line_count = 0;
+};
+
+/// mm. An arc's radii at start and end may differ by this: two steps of a centre written to 0.001 mm.
+inline constexpr double arc_mismatch_mm = 0.002;
+
+/// Longest text and line that are looked at.
+inline constexpr std::size_t longest_text = 4u << 20, longest_line = 256;
+
+/// Strict: anything a careful operator would stop at is a Problem with its line: unknown words, G96 without a clamp,
+/// feed without F, arcs without both I and K or whose radii disagree, numbers without a decimal point, G98/G99, two
+/// motions in a line, cutting with a still spindle or no tool, a missing wrap or safe start or end. At most 50 are
+/// listed.
+Results<Program> read(std::string_view text);
+
+} // namespace chamber::turning
