@@ -18,7 +18,8 @@ T swept_volume(const Segment<T>& s) {
   const T u1 = s.end.r - s.centre.r, v1 = s.end.z - s.centre.z;
   const T dv = v1 - v0;
   const T rr = s.radius * s.radius;
-  T sum = s.centre.r * s.centre.r * dv + rr * dv - (v1 * v1 * v1 - v0 * v0 * v0) * (1.0 / 3.0);
+  // v1^3 - v0^3 with dv taken out: far from its centre a shallow arc would lose all its figures otherwise.
+  T sum = dv * (s.centre.r * s.centre.r + rr - (v0 * v0 + v0 * v1 + v1 * v1) * (1.0 / 3.0));
   // An arc centred on the axis (sphere) has no angle term: spare the arctangent.
   if (plain(s.centre.r) != 0.0) sum = sum + s.centre.r * (rr * sweep(s) + u1 * v1 - u0 * v0);
   return T(sum * pi);

@@ -85,7 +85,8 @@ double plain(const T& value) {
 
 /// Angle from a to b, radians in (-pi, pi]. For autodiff scalars the slope is written out linearly:
 /// d atan2(y, x) = (x dy - y dx) / (x^2 + y^2), which spares their library's allocating atan2.
-template <class T> T angle_between(const Point<T>& a, const Point<T>& b) {
+template <class T>
+T angle_between(const Point<T>& a, const Point<T>& b) {
   const T y = cross(a, b), x = dot(a, b);
   const double y0 = plain(y), x0 = plain(x);
   if constexpr (std::is_arithmetic_v<T>)

@@ -1,0 +1,20 @@
+#pragma once
+// What crosses the boundary between the program and the module that holds the CAD kernel.
+#include "chamber/solid/solid.hpp"
+
+namespace chamber::solid {
+
+/// The module's one export hands this out. C++ types cross, so both sides must come from one build: `build` is compared
+/// first.
+struct KernelTable {
+  const char* build;
+  bool (*warm_up)();
+  Result<std::vector<PartResult>> (*make)(const std::vector<Part>&, const FileOptions&);
+};
+
+inline constexpr const char* kernel_symbol = "chamber_solid_kernel";
+inline constexpr const char* kernel_build = CHAMBER_KERNEL_BUILD;
+
+} // namespace chamber::solid
+
+extern "C" const chamber::solid::KernelTable* chamber_solid_kernel();

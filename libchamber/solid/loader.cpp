@@ -1,0 +1,70 @@
+#include "chamber/solid/loader.hpp"
+#include "chamber/solid/kernel.hpp"
+#include <dlfcn.h>
+#include <fmt/format.h>
+#include <future>
+#include <mutex>
+
+namespace chamber::solid {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::vector<fs::path> places() {
+  std::vector<fs::path> out;
+  std::error_code none;
+  if (const auto self = fs::read_symlink("/proc/self/exe", none); !none)
+    out = {self.parent_path(), self.parent_path().parent_path() / "lib" / "chamber"};
+  out.emplace_back(CHAMBER_KERNEL_DIR);
+  return out;
+}
+
+Result<Make> open_module(const fs::path& file) {
+  const std::string cure = "build or install the program and its libraries together.";
+  // Lazy: most of the kernel's hundred thousand functions are never called.
+  void* const module = dlopen(file.c_str(), RTLD_LAZY | RTLD_LOCAL);
+  if (!module) return fail(fmt::format("the CAD kernel module does not load: {}.", dlerror()), cure);
+  using Entry = const KernelTable* (*)();
+  const auto entry = reinterpret_cast<Entry>(dlsym(module, kernel_symbol));
+  if (!entry) return fail(fmt::format("{} is not a CAD kernel module.", file.string()), cure);
+  const KernelTable* const table = entry();
+  if (std::string_view(table->build) != kernel_build)
+    return fail(
+        fmt::format("{} is of build \"{}\", the program of build \"{}\".", file.string(), table->build, kernel_build),
+        cure);
+  if (!table->warm_up())
+    return fail("the CAD kernel's STEP layer does not start.", "reinstall the OpenCASCADE libraries.");
+  return table->make;
+}
+
+const std::shared_future<Result<Make>>& loading(std::launch how) {
+  static std::mutex mutex;
+  static std::shared_future<Result<Make>> future;
+  const std::lock_guard lock(mutex);
+  if (!future.valid()) future = std::async(how, [] { return load_from(places()); }).share();
+  return future;
+}
+
+} // namespace
+
+Result<Make> load_from(const std::vector<fs::path>& folders) {
+  std::string looked;
+  for (const auto& folder : folders) {
+    const auto file = folder / CHAMBER_KERNEL_FILE;
+    std::error_code none;
+    if (fs::exists(file, none)) return open_module(file);
+    looked += (looked.empty() ? "" : ", ") + folder.string();
+  }
+  return fail(fmt::format("{} was not found (looked in {}).", CHAMBER_KERNEL_FILE, looked),
+              "build or install the program and its libraries together.");
+}
+
+void preload() {
+  loading(std::launch::async);
+}
+
+Result<Make> load() {
+  return loading(std::launch::deferred).get();
+}
+
+} // namespace chamber::solid

@@ -1,0 +1,23 @@
+#pragma once
+// Loads the CAD kernel only in a program run that needs a solid: the libraries cost tens of milliseconds.
+#include "chamber/solid/solid.hpp"
+#include <filesystem>
+
+namespace chamber::solid {
+
+/// make() behind the loaded module.
+using Make = Result<std::vector<PartResult>> (*)(const std::vector<Part>&, const FileOptions&);
+
+/// Starts loading in the background and returns at once: call it as soon as a solid is sure to be wanted, do the rest
+/// of the work, then load(). Repeated calls do nothing. A failure is reported by load().
+void preload();
+
+/// Loads the module (or waits for preload()) from the program's own folder, ../lib/chamber beside it, or the folder of
+/// installation, in this order. Fails, naming the places, if it is in none of them, cannot be loaded or is of another
+/// build.
+Result<Make> load();
+
+/// The same from these folders, in this order, each time anew.
+Result<Make> load_from(const std::vector<std::filesystem::path>& folders);
+
+} // namespace chamber::solid
