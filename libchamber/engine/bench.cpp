@@ -1,4 +1,5 @@
 #include "chamber/engine/bench.hpp"
+#include <cmath>
 
 namespace chamber::engine {
 
@@ -16,6 +17,9 @@ Motor fitted_motor(const Bench& b, const GaugeFit& f) {
   m.fitted_n = f.n;
   m.fitted_m = f.m;
   m.model_n = f.n_model;
+  double log_sum = 0;
+  for (const auto& r : b.readings) log_sum += std::log(r.ambient_kpa);
+  m.reference_kpa = std::exp(log_sum / static_cast<double>(b.readings.size()));
   return m;
 }
 

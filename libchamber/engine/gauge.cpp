@@ -74,10 +74,11 @@ GaugeFit fit_gauge(const Cranking& motor, const std::vector<Reading>& readings) 
   fit.n = best.n;
   fit.m = best.m;
   const auto sound = [](double n) { return n >= plausible_exponent_low && n <= plausible_exponent_high; };
-  fit.plausible = sound(fit.n) && sound(fit.n_model);
+  fit.altitude_plausible = fit.m >= plausible_altitude_low && fit.m <= plausible_altitude_high;
+  fit.plausible = sound(fit.n_model) && (sound(fit.n) || !fit.altitude_plausible);
   Cranking fitted = motor;
-  fitted.exponent = fit.n;
-  fitted.altitude_exponent = fit.m;
+  fitted.exponent = fit.altitude_plausible ? fit.n : fit.n_model;
+  fitted.altitude_exponent = fit.altitude_plausible ? fit.m : 1;
   for (const auto& r : readings) {
     const double residual = r.gauge_kpa / gauge_kpa(fitted, r.ambient_kpa, r.clearance_cc) - 1;
     fit.readings.push_back({r.name, residual, std::abs(residual) > contradiction});

@@ -11,6 +11,9 @@ inline constexpr double kpa_per_psi = 6.894757293168361;
 inline constexpr double default_exponent = 1.30;
 /// A fitted exponent outside is taken for a measuring mistake.
 inline constexpr double plausible_exponent_low = 1.05, plausible_exponent_high = 1.45;
+/// A fitted altitude exponent outside is taken for contradictory readings (common practice, no source: reports
+/// reach 2.5).
+inline constexpr double plausible_altitude_low = 0.5, plausible_altitude_high = 3.5;
 /// Altitude exponent that the larger drops builders report would imply (common practice, no source): the far edge of
 /// the band shown when it has not been fitted.
 inline constexpr double reported_altitude_exponent = 2.4;
@@ -50,14 +53,16 @@ struct GaugeFit {
   double m = 1;
   double n_model = default_exponent; ///< with m held at 1
   std::vector<FittedReading> readings;
-  bool plausible = true; ///< n and n_model within the plausible range
+  bool plausible = true;          ///< n and n_model within the plausible range
+  bool altitude_plausible = true; ///< m within its range; if not, residuals are those with m = 1
 };
 
 /// A residual beyond this contradicts the others: twice what a good gauge and a fresh kick repeat to (common practice,
 /// no source).
 inline constexpr double contradiction = 0.05;
-/// Ambient pressures must differ by this (relative) before an altitude exponent is fitted from them: about 130 m.
-inline constexpr double altitude_spread = 0.015;
+/// Ambient pressures must differ by this (relative) before an altitude exponent is fitted from them, about 430 m:
+/// readings that repeat to 2 % then give it to within about 0.6.
+inline constexpr double altitude_spread = 0.05;
 
 /// Least squares in log space: n from readings at one pressure, n and m where they spread.
 GaugeFit fit_gauge(const Cranking& motor, const std::vector<Reading>& readings);

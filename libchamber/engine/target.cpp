@@ -32,9 +32,8 @@ Target forecast(const Motor& m, const Ask& ask, double clearance, double ambient
   const auto model = cranking(m, false);
   t.gauge_model_kpa = gauge_kpa(model, ambient, clearance);
   t.gauge_fitted_kpa = gauge_kpa(cranking(m, true), ambient, clearance);
-  auto steep = model;
-  steep.altitude_exponent = reported_altitude_exponent;
-  const double far = gauge_kpa(steep, ambient, clearance);
+  // Steeper or not, the forecast passes through the place where the readings were taken.
+  const double far = t.gauge_model_kpa * std::pow(ambient / m.reference_kpa, reported_altitude_exponent - 1);
   t.gauge_band_low_kpa = std::min({far, t.gauge_model_kpa, t.gauge_fitted_kpa});
   t.gauge_band_high_kpa = std::max({far, t.gauge_model_kpa, t.gauge_fitted_kpa});
   if (ask.ratio_ceiling > 0) t.ratio_in_hand = ask.ratio_ceiling - t.trapped_ratio;
@@ -67,6 +66,9 @@ Target target(const Motor& m, const Ask& ask, const Wish& wish, double ambient) 
   } else if (wish.trapped_ratio) {
     bound = Criterion::wish_ratio;
     clearance = by_ratio(*wish.trapped_ratio);
+  } else if (wish.head_cc) {
+    bound = Criterion::wish_volume;
+    clearance = m.budget.clearance_from_head_cc(*wish.head_cc);
   } else if (wish.clearance_cc) {
     bound = Criterion::wish_volume;
     clearance = *wish.clearance_cc;

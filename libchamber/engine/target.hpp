@@ -17,8 +17,7 @@ struct Ask {
 
 /// What the customer wants himself; overrides the guideline.
 struct Wish {
-  std::optional<double> gauge_kpa, trapped_ratio, clearance_cc;
-  bool any() const { return gauge_kpa || trapped_ratio || clearance_cc; }
+  std::optional<double> gauge_kpa, trapped_ratio, clearance_cc, head_cc;
 };
 
 /// One motor on the bench, every figure a plain number so that it can be varied.
@@ -32,6 +31,7 @@ struct Motor {
   double squish_clearance_mm = 0;                    ///< 0: not asked
   std::optional<double> today_head_cc;               ///< plug fitted
   std::optional<double> fitted_n, fitted_m, model_n; ///< from readings; none: the default exponent
+  double reference_kpa = 101.325; ///< ambient pressure the readings were taken at (their geometric mean)
 };
 
 enum class Criterion { gauge, ratio, squish, wish_gauge, wish_ratio, wish_volume };
@@ -47,12 +47,13 @@ struct Target {
   double trapped_ratio = 0;      ///< valve shut, as the gauge sees it
   double trapped_ratio_open = 0; ///< valve open
   double full_ratio = 0;
-  double gauge_model_kpa = 0;                             ///< altitude exponent 1
-  double gauge_fitted_kpa = 0;                            ///< fitted exponents; equal to the model's without a fit
-  double gauge_band_low_kpa = 0, gauge_band_high_kpa = 0; ///< what altitude exponents from 1 to the reported one imply
-  double ratio_in_hand = 0;                               ///< ceiling less ratio
-  double gauge_in_hand_kpa = 0;                           ///< top of the window less forecast
-  double head_change_cc = 0;                              ///< wanted less today's head; 0 without one
+  double gauge_model_kpa = 0;  ///< altitude exponent 1
+  double gauge_fitted_kpa = 0; ///< fitted exponents; equal to the model's without a fit
+  double gauge_band_low_kpa = 0,
+         gauge_band_high_kpa = 0; ///< what exponents from 1 to the reported one imply, from the readings' place
+  double ratio_in_hand = 0;       ///< ceiling less ratio
+  double gauge_in_hand_kpa = 0;   ///< top of the window less forecast
+  double head_change_cc = 0;      ///< wanted less today's head; 0 without one
 };
 
 /// The gauge as the forecast uses it.

@@ -1,5 +1,6 @@
 #include "chamber/job/design.hpp"
 #include "chamber/job/files.hpp"
+#include "chamber/job/target.hpp"
 #include "chamber/profile/integrals.hpp"
 #include "chamber/solid/loader.hpp"
 #include "chamber/turning/write.hpp"
@@ -93,7 +94,8 @@ void add_agreement(Design& d) {
   check("solid off closed form", (v.solid / v.profile - 1) * 1e9, exact_ppb, "ppb");
   check("STEP file off closed form", (v.step / v.profile - 1) * 1e9, exact_ppb, "ppb");
   check("mesh off closed form", (v.mesh / v.profile - 1) * 1e6, tolerance::mesh_relative * 1e6, "ppm");
-  check("program off profile", v.program - d.proof.volume_expected_cc, tolerance::program_volume_cc, "cc");
+  // Rounds left standing on purpose are part of the account.
+  check("program off profile", v.program + d.plan.tight_left_cc - v.profile, tolerance::program_volume_cc, "cc");
   check("largest gouge", d.proof.largest_gouge_mm, tolerance::gouge_mm, "mm");
   check("largest metal left", d.proof.largest_left_mm, turning::left_limit_mm, "mm",
         fmt::format("rapids checked on a {} mm grid", fixed(d.proof.grid_mm, 3)));
@@ -104,6 +106,15 @@ void add_agreement(Design& d) {
 
 void add_notes(Design& d) {
   const auto& s = d.spec;
+  if (!s.sheet.sites.empty() && (s.wanted == Wanted::guideline || s.wanted == Wanted::gauge_pressure))
+    d.notes.push_back(
+        fmt::format("Cut for \"{}\"; the ratio is that of the shut power valve. chamber target says more.",
+                    s.sheet.sites[s.wanted_site].name));
+  if (s.sheet.fuel.empty())
+    d.notes.push_back("No fuel and use given: the ratio has not been judged against a guideline.");
+  else if (d.trapped_ratio() > s.sheet.bench.ask.ratio_ceiling * 1.001)
+    d.notes.push_back(fmt::format("CAUTION: the trapped ratio is over the guideline's ceiling of {}:1 for {}, {}.",
+                                  fixed(s.sheet.bench.ask.ratio_ceiling, 2), s.sheet.fuel, s.sheet.use));
   if (s.rod_assumed) {
     const auto trapped = [&](double k) {
       return engine::trapped_swept_cc(s.bore_mm, {s.crank.stroke_mm, k * s.crank.stroke_mm}, s.exhaust_duration_deg);
@@ -169,7 +180,12 @@ std::span<const std::string_view> cautions() {
 }
 
 tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options) {
+  if (auto ok = check_fit(spec, engine::fit(spec.sheet.bench)); !ok) return tl::unexpected(ok.error());
   solid::preload(); // the kernel loads while the volume is being solved
+  // Whatever happens, the loading thread has ended before the program does.
+  struct Join {
+    ~Join() { (void)solid::load(); }
+  } join;
   auto staging = Staging::open(options.folder);
   if (!staging) return failed(Exit::files, staging.error());
   auto d = design_into(std::move(spec), options, *staging);

@@ -13,7 +13,7 @@ namespace fs = std::filesystem;
 
 Result<Staging> Staging::open(const fs::path& folder) {
   std::error_code error;
-  fs::create_directories(folder, error);
+  const bool made = fs::create_directories(folder, error);
   if (error)
     return fail(fmt::format("the folder \"{}\" cannot be made: {}.", folder.string(), error.message()),
                 "name a folder you may write to with -o.");
@@ -21,12 +21,14 @@ Result<Staging> Staging::open(const fs::path& folder) {
   if (!mkdtemp(pattern.data()))
     return fail(fmt::format("the folder \"{}\" cannot be written to: {}.", folder.string(), std::strerror(errno)),
                 "name a folder you may write to with -o, or free some space.");
-  return Staging(folder, pattern);
+  return Staging(folder, pattern, made);
 }
 
 Staging::~Staging() {
   std::error_code ignored;
-  if (!hidden_.empty()) fs::remove_all(hidden_, ignored);
+  if (hidden_.empty()) return;
+  fs::remove_all(hidden_, ignored);
+  if (made_) fs::remove(folder_, ignored); // only goes if it is still empty
 }
 
 Result<void> Staging::write(std::string_view name, std::string_view content) const {
@@ -44,6 +46,12 @@ Result<std::vector<std::string>> Staging::commit() {
   std::vector<std::string> names;
   for (const auto& entry : fs::directory_iterator(hidden_)) names.push_back(entry.path().filename().string());
   std::sort(names.begin(), names.end());
+  // What a rename would stumble over is found before the first one, so that a set is not left half old, half new.
+  for (const auto& name : names)
+    if (std::error_code ignored; fs::is_directory(folder_ / name, ignored))
+      return fail(fmt::format("the file \"{}\" cannot be put in place: a folder of that name is there.",
+                              (folder_ / name).string()),
+                  "remove it, or name another folder with -o.");
   for (const auto& name : names) {
     std::error_code error;
     fs::rename(hidden_ / name, folder_ / name, error);

@@ -13,7 +13,8 @@ class Staging {
 public:
   /// Makes the folder (and its parents) if need be. Fails when it cannot be written to.
   static Result<Staging> open(const std::filesystem::path& folder);
-  Staging(Staging&& other) noexcept : folder_(std::move(other.folder_)), hidden_(std::move(other.hidden_)) {
+  Staging(Staging&& other) noexcept
+      : folder_(std::move(other.folder_)), hidden_(std::move(other.hidden_)), made_(other.made_) {
     other.hidden_.clear();
   }
   Staging& operator=(Staging&&) = delete;
@@ -26,9 +27,10 @@ public:
   Result<std::vector<std::string>> commit();
 
 private:
-  Staging(std::filesystem::path folder, std::filesystem::path hidden)
-      : folder_(std::move(folder)), hidden_(std::move(hidden)) {}
+  Staging(std::filesystem::path folder, std::filesystem::path hidden, bool made)
+      : folder_(std::move(folder)), hidden_(std::move(hidden)), made_(made) {}
   std::filesystem::path folder_, hidden_;
+  bool made_; ///< the folder was not there before
 };
 
 /// Lower-case letters, digits and dashes, for file names; never empty.

@@ -14,9 +14,9 @@ std::string letter_of(std::size_t i) {
   return out;
 }
 
-bool is_safe(const engine::Ask& ask, const engine::Target& t) {
+bool is_within(const engine::Ask& ask, const engine::Target& t) {
   const double slack = 1e-6;
-  const bool ratio = ask.ratio_ceiling <= 0 || t.trapped_ratio <= ask.ratio_ceiling * (1 + slack);
+  const bool ratio = t.trapped_ratio <= ask.ratio_ceiling * (1 + slack);
   const bool gauge =
       ask.gauge_high_kpa <= 0 || std::max(t.gauge_fitted_kpa, t.gauge_model_kpa) <= ask.gauge_high_kpa * (1 + slack);
   return ratio && gauge;
@@ -50,7 +50,8 @@ Set plan_set(TargetReport report) {
     for (const auto& site : report.sites) {
       insert.at.push_back(
           engine::forecast(report.motor, report.spec.sheet.bench.ask, clearance, site.site.ambient_kpa));
-      insert.safe.push_back(is_safe(report.spec.sheet.bench.ask, insert.at.back()));
+      if (!report.spec.sheet.fuel.empty())
+        insert.within.push_back(is_within(report.spec.sheet.bench.ask, insert.at.back()));
     }
   }
   set.report = std::move(report);

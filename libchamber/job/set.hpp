@@ -11,8 +11,8 @@ struct SetInsert {
   std::vector<std::size_t> sites; ///< it was worked out for (indices into the report's sites)
   double head_cc = 0;             ///< the largest any of them asks
   std::vector<engine::Target> at; ///< what it gives at every site
-  std::vector<bool> safe;         ///< no ratio over the ceiling, no gauge over the window there
-  std::string json_file;          ///< its result, once written
+  std::vector<bool> within; ///< no ratio over the ceiling, no gauge over the window there; empty without a guideline
+  std::string json_file;    ///< its result, once written
 };
 
 struct Set {

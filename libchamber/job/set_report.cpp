@@ -21,16 +21,16 @@ std::string to_text(const Set& set, bool colour) {
     out += "\n";
   }
   out += "\n" +
-         paint.head(
-             "Forecast gauge, psi, and trapped ratio of every insert at every site (* safe there by the guideline)\n");
+         paint.head("Forecast gauge, psi, and trapped ratio of every insert at every site (* within the guideline)\n");
   out += fmt::format("  {:<28}", "site");
   for (const auto& insert : set.inserts) out += fmt::format("{:>18}", insert.letter);
   out += "\n";
   for (std::size_t s = 0; s < r.sites.size(); ++s) {
     out += fmt::format("  {:<28}", r.sites[s].site.name);
     for (const auto& insert : set.inserts) {
-      const auto cell = fmt::format("{} / {}:1 {}", fixed(insert.at[s].gauge_fitted_kpa / kpa_per_psi, 0),
-                                    fixed(insert.at[s].trapped_ratio, 2), insert.safe[s] ? "*" : " ");
+      const auto cell =
+          fmt::format("{} / {}:1 {}", fixed(insert.at[s].gauge_fitted_kpa / kpa_per_psi, 0),
+                      fixed(insert.at[s].trapped_ratio, 2), !insert.within.empty() && insert.within[s] ? "*" : " ");
       out += fmt::format("{:>18}", cell);
     }
     out += "\n";
@@ -54,11 +54,12 @@ std::string to_json(const Set& set) {
     for (const auto s : insert.sites) i["for"].push_back(r.sites[s].site.name);
     i["at"] = Json::array();
     for (std::size_t s = 0; s < r.sites.size(); ++s)
-      i["at"].push_back({{"site", r.sites[s].site.name},
-                         {"gauge_psi_model", neat(insert.at[s].gauge_model_kpa / kpa_per_psi, 1e-6)},
-                         {"gauge_psi_fitted", neat(insert.at[s].gauge_fitted_kpa / kpa_per_psi, 1e-6)},
-                         {"trapped_ratio", neat(insert.at[s].trapped_ratio, 1e-6)},
-                         {"safe", static_cast<bool>(insert.safe[s])}});
+      i["at"].push_back(
+          {{"site", r.sites[s].site.name},
+           {"gauge_psi_model", neat(insert.at[s].gauge_model_kpa / kpa_per_psi, 1e-6)},
+           {"gauge_psi_fitted", neat(insert.at[s].gauge_fitted_kpa / kpa_per_psi, 1e-6)},
+           {"trapped_ratio", neat(insert.at[s].trapped_ratio, 1e-6)},
+           {"within_guideline", insert.within.empty() ? Json() : Json(static_cast<bool>(insert.within[s]))}});
     j["inserts"].push_back(std::move(i));
   }
   j["notes"] = r.notes;

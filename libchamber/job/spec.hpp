@@ -22,7 +22,6 @@ inline constexpr std::string_view wanted_names[] = {"head_volume", "clearance_vo
 /// A place the motor will run at.
 struct Site {
   std::string name;
-  char letter = 'A';         ///< engraved on its insert
   double altitude_m = 0;     ///< geometric
   double ambient_kpa = 0;    ///< station pressure
   double temperature_c = 15; ///< standard for the altitude if not given

@@ -175,7 +175,7 @@ engine::Wish wish_of(const Spec& spec) {
   const double v = spec.wanted_value;
   switch (spec.wanted) {
   case Wanted::head_volume:
-    wish.clearance_cc = spec.budget.clearance_from_head_cc(v);
+    wish.head_cc = v;
     break;
   case Wanted::clearance_volume:
     wish.clearance_cc = v;
@@ -229,7 +229,7 @@ void check_across(Reader& reader, Spec& spec) {
           fmt::format("make squish.rim_round at most {:.2f} mm (and take a finishing nose no larger).",
                       std::floor(edge / std::tan(units::pi / 4 - angle / 2) * 20) / 20));
   }
-  if (spec.task.head_cc <= 0.5)
+  if (!(spec.task.head_cc > 0.5))
     reader.root()
         .section("want", false)
         .complain("",

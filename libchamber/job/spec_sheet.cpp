@@ -73,8 +73,8 @@ std::optional<double> read_head(Section& s, Spec& spec) {
   const auto water = s.maybe("water", Dimension::mass, {1, 300});
   const double temperature = s.take("water_temperature", Dimension::temperature, {1, 40}, 20);
   if (volume && water) s.complain("water", "both a filled volume and weighed water are given.", "keep one of them.");
-  if (volume && !s.has("filled"))
-    s.complain("head_volume", "it is not said to where the head was filled.",
+  if ((volume || water) && !s.has("filled"))
+    s.complain(volume ? "head_volume" : "water", "it is not said to where the head was filled.",
                "add filled = \"plug fitted\", \"to the bottom of the plug hole\" or \"to the top of the plug hole\".");
   if (!volume && !water) return std::nullopt;
   const double cc = volume ? volume->value : water->value / engine::water_density_g_cc(temperature);

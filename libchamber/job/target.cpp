@@ -117,28 +117,6 @@ void add_uncertainty(TargetReport& r, const Bench& bench, const TargetOptions& o
   }
 }
 
-tl::expected<void, Failure> check_fit(const Spec& spec, const engine::GaugeFit& fit) {
-  if (fit.plausible) return {};
-  const double n =
-      fit.n < engine::plausible_exponent_low || fit.n > engine::plausible_exponent_high ? fit.n : fit.n_model;
-  const bool low = n < engine::plausible_exponent_low;
-  Problem p{{spec.file, 0, 0},
-            fmt::format("the cranking readings ask for an exponent of {}: no motor cranks with one outside {} to {}.",
-                        fixed(n, 3), engine::plausible_exponent_low, engine::plausible_exponent_high),
-            low ? "re-measure: a hose gauge reads low by what the hose holds (gauge.extra_volume); a power valve may "
-                  "have been open "
-                  "(exhaust_valve_shut); was the throttle wide open, and to where was the head filled?"
-                : "re-measure: to where was the head filled (plug fitted, bottom or top of the hole)? Is the exhaust "
-                  "duration that "
-                  "of the shut power valve? Is the gauge true?"};
-  Failure f{Exit::spec, {std::move(p)}, {}};
-  for (const auto& r : fit.readings)
-    f.problems.push_back({{spec.file, 0, 0},
-                          fmt::format("reading \"{}\" stands {} % off the fit.", r.name, fixed(100 * r.residual, 1)),
-                          ""});
-  return tl::unexpected(std::move(f));
-}
-
 void add_notes(TargetReport& r) {
   const auto& s = r.spec;
   if (s.rod_assumed)
@@ -159,15 +137,61 @@ void add_notes(TargetReport& r) {
         fmt::format("No cranking reading: the exponent {} is common practice, not this motor's. One reading makes the "
                     "forecast worth having.",
                     fixed(engine::default_exponent, 2)));
-  for (const auto& site : r.sites)
+  if (r.fit.kind != engine::FitKind::none && r.fit.readings.size() < 3 &&
+      r.fit.kind == engine::FitKind::exponent_and_altitude)
+    r.notes.push_back("Two readings fit two exponents exactly: nothing is left to check them with. A third would.");
+  if (s.sheet.fuel.empty())
+    r.notes.push_back("No fuel and use given: nothing here has been judged against a guideline.");
+  for (const auto& site : r.sites) {
+    if (!s.sheet.fuel.empty() && site.target.gauge_fitted_kpa < s.sheet.bench.ask.gauge_low_kpa * (1 - 1e-9))
+      r.notes.push_back(
+          fmt::format("{}: the gauge window cannot be reached there within the ratio ceiling.", site.site.name));
     if (site.site.converted)
       r.notes.push_back(fmt::format("{}: the barometer was reduced to sea level; converted to {} kPa station pressure.",
                                     site.site.name, fixed(site.site.ambient_kpa, 2)));
+  }
   if (!s.sheet.caution.empty())
     r.notes.push_back(fmt::format("Guideline ({}): {}", s.sheet.guideline_source, s.sheet.caution));
 }
 
 } // namespace
+
+tl::expected<void, Failure> check_fit(const Spec& spec, const engine::GaugeFit& fit) {
+  if (fit.plausible && fit.altitude_plausible) return {};
+  Problem p{{spec.file, 0, 0}, "", ""};
+  if (!fit.plausible) {
+    const auto sound = [](double n) {
+      return n >= engine::plausible_exponent_low && n <= engine::plausible_exponent_high;
+    };
+    const double n = sound(fit.n_model) ? fit.n : fit.n_model;
+    p.message =
+        fmt::format("the cranking readings ask for an exponent of {}: no motor cranks with one outside {} to {}.",
+                    fixed(n, 3), engine::plausible_exponent_low, engine::plausible_exponent_high);
+    p.cure = n < engine::plausible_exponent_low
+                 ? "re-measure: a hose gauge reads low by what the hose holds (gauge.extra_volume); a power valve may "
+                   "have been open "
+                   "(exhaust_valve_shut); was the throttle wide open, and to where was the head filled?"
+                 : "re-measure: to where was the head filled (plug fitted, bottom or top of the hole)? Is the exhaust "
+                   "duration that "
+                   "of the shut power valve? Is the gauge true?";
+  } else {
+    p.message = fmt::format(
+        "the cranking readings contradict each other: they would change as the {} power of ambient pressure, and "
+        "nothing outside {} to {} is known.",
+        fixed(fit.m, 2), engine::plausible_altitude_low, engine::plausible_altitude_high);
+    p.cure = "re-measure: the same gauge, the same head, throttle wide open, and the altitude of each reading; or "
+             "leave the doubtful "
+             "one out.";
+  }
+  Failure f{Exit::spec, {std::move(p)}, {}};
+  if (fit.readings.size() > 1)
+    for (const auto& r : fit.readings)
+      f.problems.push_back({{spec.file, 0, 0},
+                            fmt::format("reading \"{}\" stands {} % off what pressure alone would give.", r.name,
+                                        fixed(100 * r.residual, 1)),
+                            ""});
+  return tl::unexpected(std::move(f));
+}
 
 tl::expected<TargetReport, Failure> target_report(Spec spec, const TargetOptions& options) {
   if (spec.sheet.sites.empty()) {
@@ -185,10 +209,18 @@ tl::expected<TargetReport, Failure> target_report(Spec spec, const TargetOptions
   r.trials = options.trials;
   r.seed = options.seed;
   const auto all = engine::targets(bench);
+  for (std::size_t i = 0; i < all.size(); ++i)
+    if (!(all[i].clearance_cc > 0.5 && all[i].head_cc > 0.5))
+      return tl::unexpected(Failure{
+          Exit::spec,
+          {{{spec.file, 0, 0},
+            fmt::format("at \"{}\" what is wanted leaves {} cc of clearance and {} cc of head: no motor is built so.",
+                        spec.sheet.sites[i].name, fixed(all[i].clearance_cc, 2), fixed(all[i].head_cc, 2)),
+            "check what is wanted, the gauge's extra volume, deck, crown and gasket."}},
+          {}});
   for (std::size_t i = 0; i < all.size(); ++i) {
     SiteTarget t;
     t.site = spec.sheet.sites[i];
-    t.site.letter = static_cast<char>('A' + i % 26);
     t.target = all[i];
     t.density_kg_m3 = engine::air_density_kg_m3(t.site.ambient_kpa, t.site.temperature_c, t.site.humidity);
     t.density_altitude_m = engine::density_altitude_m(t.density_kg_m3);

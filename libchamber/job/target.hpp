@@ -36,6 +36,9 @@ struct TargetReport {
   std::vector<std::string> notes;
 };
 
+/// Fails (Exit::spec) where the readings ask for an exponent no motor has, or contradict each other beyond reason.
+tl::expected<void, Failure> check_fit(const Spec& spec, const engine::GaugeFit& fit);
+
 /// Fails (Exit::spec) where the readings cannot be: an exponent no motor has.
 tl::expected<TargetReport, Failure> target_report(Spec spec, const TargetOptions& options);
 

@@ -17,7 +17,6 @@ Json site_of(const TargetReport& r, const SiteTarget& s) {
   const auto& t = s.target;
   Json j;
   j["name"] = s.site.name;
-  j["letter"] = std::string(1, s.site.letter);
   j["altitude_m"] = neat(s.site.altitude_m, 1e-3);
   j["ambient_kpa"] = neat(s.site.ambient_kpa, 1e-6);
   j["temperature_c"] = neat(s.site.temperature_c, 1e-6);

@@ -1,5 +1,6 @@
 #include "chamber/job/paint.hpp"
 #include "chamber/job/target.hpp"
+#include <cmath>
 #include <fmt/format.h>
 
 namespace chamber::job {
@@ -15,10 +16,11 @@ std::string plus_minus(const Figure& f, int decimals, double unit = 1) {
 void add_site(std::string& out, const TargetReport& r, const SiteTarget& s, const Paint& paint) {
   const auto& t = s.target;
   const auto& ask = r.spec.sheet.bench.ask;
-  out += paint.head(fmt::format("{} {}", s.site.letter, s.site.name));
-  out += fmt::format(": {} m, {} kPa, {} C{}, air {} kg/m3, density altitude {} m\n", fixed(s.site.altitude_m, 0),
-                     fixed(s.site.ambient_kpa, 2), fixed(s.site.temperature_c, 1),
-                     s.site.air_given ? "" : " (standard)", fixed(s.density_kg_m3, 3), fixed(s.density_altitude_m, 0));
+  out += paint.head(s.site.name);
+  out +=
+      fmt::format(": {} m, {} kPa, {} C{}, air {} kg/m3, density altitude {} m\n", fixed(s.site.altitude_m, 0),
+                  fixed(s.site.ambient_kpa, 2), fixed(s.site.temperature_c, 1), s.site.air_given ? "" : " (standard)",
+                  fixed(s.density_kg_m3, 3), fixed(std::round(s.density_altitude_m / 10) * 10, 0));
   const auto row = [&](std::string_view name, const std::string& value, std::string_view note) {
     out += fmt::format("  {:<24}{:<22}{}\n", name, value, note);
   };
@@ -64,7 +66,7 @@ void add_today(std::string& out, const TargetReport& r, const Paint& paint) {
                        f != sheet.filled ? ""
                        : sheet.weighed   ? "   as weighed"
                                          : "   as filled");
-  out += fmt::format("  {:<32}{:>8} :1 trapped, {}:1 full stroke\n", "ratio", fixed(r.today->trapped_ratio, 2),
+  out += fmt::format("  {:<32}{:>8}:1 trapped, {}:1 full stroke\n", "ratio", fixed(r.today->trapped_ratio, 2),
                      fixed(r.today->full_ratio, 2));
   for (std::size_t i = 0; i < r.fit.readings.size(); ++i) {
     const auto& x = r.fit.readings[i];

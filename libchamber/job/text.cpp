@@ -84,7 +84,7 @@ std::string to_text(const Design& d, bool colour) {
                        fixed(c.limit, decimals_of(c)), c.note.empty() ? "" : "   ", c.note);
   out += "\n" + paint.head("Tools\n");
   for (const auto& op : d.plan.operations)
-    out += fmt::format("  T{:<3}{:<24}{}{}\n", op.tool.number, op.tool.name, op.title,
+    out += fmt::format("  T{:<3}{:<26} {}{}\n", op.tool.number, op.tool.name, op.title,
                        op.tool.nose_radius_mm > 0 ? fmt::format(", nose {} mm", fixed(op.tool.nose_radius_mm, 2)) : "");
   if (!d.notes.empty()) out += "\n" + paint.head("Notes\n");
   for (const auto& n : d.notes) out += "  - " + n + "\n";

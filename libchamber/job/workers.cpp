@@ -57,16 +57,15 @@ Worker start(std::size_t first, std::size_t step, std::size_t count,
   const pid_t pid = fork();
   if (pid == 0) {
     close(ends[0]);
-    for (std::size_t i = first; i < count; i += step) {
-      std::optional<Failure> failure;
-      try {
-        failure = work(i);
-      } catch (const std::exception& e) {
-        failure = Failure{Exit::internal,
-                          {{{}, fmt::format("a fault of the program: {}.", e.what()), "report it with the spec."}},
-                          {}};
+    // Nothing may unwind into the parent's copy of the stack: it owns the folder the others are writing to.
+    try {
+      for (std::size_t i = first; i < count; i += step) {
+        const auto failure = work(i);
+        if (!write_line(ends[1], to_wire(i, failure).dump(-1, ' ', false, Json::error_handler_t::replace) + "\n"))
+          break;
       }
-      if (!write_line(ends[1], to_wire(i, failure).dump() + "\n")) break;
+    } catch (...) {
+      _exit(1); // the piece that did not report counts as failed
     }
     _exit(0); // the parent owns every object: no destructor may run twice
   }

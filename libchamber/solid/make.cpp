@@ -97,6 +97,7 @@ struct Work {
   Revolved revolved;
   Mesh mesh;
   PartResult result;
+  std::promise<Result<Measures>> measured;
 };
 
 /// Runs the step; what the kernel throws becomes a Problem.
@@ -117,7 +118,7 @@ Result<Work> begin(const Part& part) {
   if (!chain) return tl::unexpected(chain.error());
   auto revolved = revolve(part, *chain);
   if (!revolved) return tl::unexpected(revolved.error());
-  Work work{part, std::move(*chain), std::move(*revolved), {}, {}};
+  Work work{part, std::move(*chain), std::move(*revolved), {}, {}, {}};
   work.result.name = part.name;
   work.result.faces = work.revolved.faces.size();
   work.result.volume_closed_mm3 = profile::swept_volume(profile::ChainView(work.chain));
@@ -125,7 +126,24 @@ Result<Work> begin(const Part& part) {
   return work;
 }
 
-/// Soundness and mesh. Only reads the solid, so it may run beside the rest.
+/// The kernel's integrals, compared with the closed form.
+Result<Measures> measured(Work& work) {
+  auto& out = work.result;
+  Watch watch;
+  Measures measures;
+  const auto ok = guarded(work.part, [&] {
+    measures = measure(work.revolved.solid);
+    return check_measures(work.part, work.chain, measures);
+  });
+  if (!ok) return tl::unexpected(ok.error());
+  out.volume_brep_mm3 = measures.volume_mm3;
+  out.area_mm2 = measures.area_mm2;
+  out.centroid_z_mm = measures.centroid.Z();
+  out.timings_ms.properties = watch.lap();
+  return measures;
+}
+
+/// Soundness and mesh.
 Result<void> check_and_mesh(Work& work, const FileOptions& options, Files& files) {
   auto& ms = work.result.timings_ms;
   Watch watch;
@@ -144,17 +162,12 @@ Result<void> check_and_mesh(Work& work, const FileOptions& options, Files& files
   return {};
 }
 
-/// Integrals, STEP file and its reading back: the kernel's STEP layer serves one caller at a time.
-Result<void> measure_and_write(Work& work, const FileOptions& options, Files& files) {
+/// STEP file and its reading back: the kernel's STEP layer serves one caller at a time.
+Result<void> write_and_reread(Work& work, const FileOptions& options, Files& files) {
   auto& out = work.result;
   Watch watch;
-  const auto measures = measure(work.revolved.solid);
-  if (auto ok = check_measures(work.part, work.chain, measures); !ok) return ok;
-  out.volume_brep_mm3 = measures.volume_mm3;
-  out.area_mm2 = measures.area_mm2;
-  out.centroid_z_mm = measures.centroid.Z();
-  out.timings_ms.properties = watch.lap();
-  const auto text = step_text(work.part, work.revolved, measures, options);
+  auto measures = work.measured.get_future();
+  const auto text = step_text(work.part, work.revolved, options, [&] { return measures.get(); });
   if (!text) return tl::unexpected(text.error());
   if (auto ok = files.write(
           work.part.step_path,
@@ -202,6 +215,18 @@ Result<void> each(std::vector<Work>& works, const Step& step) {
   return {};
 }
 
+/// All that only reads the solids, and so may run beside the STEP layer: first the integrals, which that waits for.
+Result<void> read_solids(std::vector<Work>& works, const FileOptions& options, Files& files) {
+  for (auto& work : works) {
+    try {
+      work.measured.set_value(measured(work));
+    } catch (...) {
+      work.measured.set_exception(std::current_exception());
+    }
+  }
+  return each(works, [&](Work& work) { return check_and_mesh(work, options, files); });
+}
+
 } // namespace
 
 Result<std::vector<PartResult>> make(const std::vector<Part>& parts, const FileOptions& options) {
@@ -218,10 +243,8 @@ Result<std::vector<PartResult>> make(const std::vector<Part>& parts, const FileO
     if (!ok) return tl::unexpected(ok.error());
   }
   Files stl_files, step_files;
-  auto beside = std::async(std::launch::async, [&] {
-    return each(works, [&](Work& work) { return check_and_mesh(work, options, stl_files); });
-  });
-  const auto written = each(works, [&](Work& work) { return measure_and_write(work, options, step_files); });
+  auto beside = std::async(std::launch::async, [&] { return read_solids(works, options, stl_files); });
+  const auto written = each(works, [&](Work& work) { return write_and_reread(work, options, step_files); });
   // An unsound solid explains whatever else went wrong with it.
   if (const auto sound = beside.get(); !sound) return tl::unexpected(sound.error());
   if (!written) return tl::unexpected(written.error());

@@ -31,7 +31,7 @@ struct FileOptions {
   double mesh_deflection_mm = 0.02; ///< of the finer mesh, which is the one in the STL file
 };
 
-/// Where the time went, ms. Check, mesh and STL run beside the others.
+/// Where the time went, ms. Properties, check, mesh and STL run beside the STEP file's writing and reading.
 struct Timings {
   double revolve = 0, check = 0, properties = 0, mesh = 0, stl = 0, step_write = 0, step_reread = 0;
 };

@@ -1,6 +1,7 @@
 #pragma once
 // The STEP file: written with its names, header and validation properties, and read back.
 #include "chamber/solid/revolve.hpp"
+#include <functional>
 #include <gp_Pnt.hxx>
 
 namespace chamber::solid {
@@ -17,9 +18,10 @@ Measures measure(const TopoDS_Shape& shape);
 /// Prepares the kernel's STEP layer; make() does it when needed, a caller may do it earlier. Safe to repeat.
 bool prepare_step();
 
-/// The text of the STEP file.
-Result<std::string> step_text(const Part& part, const Revolved& revolved, const Measures& measures,
-                              const FileOptions& options);
+/// The text of the STEP file. `measures` is asked late, so that they may be reckoned meanwhile; its failure is handed
+/// on.
+Result<std::string> step_text(const Part& part, const Revolved& revolved, const FileOptions& options,
+                              const std::function<Result<Measures>()>& measures);
 
 /// Reads the file and fails unless it holds one solid of this name, unit, number of faces and bounding box. Returns its
 /// volume.

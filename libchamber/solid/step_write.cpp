@@ -136,8 +136,8 @@ Result<std::string> time_stamp() {
                      utc.tm_hour, utc.tm_min, utc.tm_sec);
 }
 
-Result<std::string> step_text(const Part& part, const Revolved& revolved, const Measures& measures,
-                              const FileOptions& options) {
+Result<std::string> step_text(const Part& part, const Revolved& revolved, const FileOptions& options,
+                              const std::function<Result<Measures>()>& measures) {
   const auto stamp = time_stamp();
   if (!stamp) return tl::unexpected(stamp.error());
   if (!prepare_step())
@@ -148,7 +148,9 @@ Result<std::string> step_text(const Part& part, const Revolved& revolved, const 
     return fail(fmt::format("{}: the CAD kernel could not translate the solid to STEP ({}).", part.name,
                             describe(shapes::chain_of(part.outline))),
                 "report this with the specification that led to it.");
-  if (auto ok = add_properties(writer, part, revolved, measures, options.unit); !ok) return tl::unexpected(ok.error());
+  const auto known = measures();
+  if (!known) return tl::unexpected(known.error());
+  if (auto ok = add_properties(writer, part, revolved, *known, options.unit); !ok) return tl::unexpected(ok.error());
   const auto model = writer.Model();
   if (auto ok = tidy(model, part.name); !ok) return tl::unexpected(ok.error());
   fill_header(model, part, options, *stamp);

@@ -23,7 +23,8 @@ std::vector<Give> all_gives(const Task& task) {
     const auto& p = task.preferences[i];
     const std::string name(shapes::dimension_names[i]);
     const std::string unit = name == "squish_angle" ? "deg" : "mm";
-    const double room = std::max(3 * (p.high - p.low), 0.5 * std::abs(p.high)) + p.grid;
+    const bool angle = unit == "deg"; // a band may have to open far to clear a dome
+    const double room = angle ? 20 : std::max(3 * (p.high - p.low), 0.5 * std::abs(p.high)) + p.grid;
     const double floor = name == "squish_angle" ? 0.0 : p.grid;
     out.push_back({name + ", most", "shape." + name + ".max", unit,
                    [i](Task& t) -> double& { return t.preferences[i].high; }, 1, p.high + room, p.grid});
@@ -41,19 +42,19 @@ std::vector<Give> all_gives(const Task& task) {
                    [](Task& t) -> double& { return t.limits.squish_area_max; }, 1, 1, 0.005, 100});
   if (l.gap_min_mm > 0)
     out.push_back({"smallest squish gap", "limits.gap_min", "mm",
-                   [](Task& t) -> double& { return t.limits.gap_min_mm; }, -1, 0, 0.05});
+                   [](Task& t) -> double& { return t.limits.gap_min_mm; }, -1, 0.05, 0.05});
   if (l.gap_velocity_max_m_s < 1e6)
     out.push_back({"peak gap velocity", "limits.gap_velocity_max", "m/s",
                    [](Task& t) -> double& { return t.limits.gap_velocity_max_m_s; }, 1, 200, 0.5});
   if (l.wall_min_mm > 0)
     out.push_back(
-        {"wall", "limits.wall_min", "mm", [](Task& t) -> double& { return t.limits.wall_min_mm; }, -1, 0, 0.1});
+        {"wall", "limits.wall_min", "mm", [](Task& t) -> double& { return t.limits.wall_min_mm; }, -1, 0.5, 0.1});
   if (l.groove_wall_min_mm > 0)
     out.push_back({"wall to a groove", "limits.groove_wall_min", "mm",
-                   [](Task& t) -> double& { return t.limits.groove_wall_min_mm; }, -1, 0, 0.1});
+                   [](Task& t) -> double& { return t.limits.groove_wall_min_mm; }, -1, 0.3, 0.1});
   if (l.plug_to_crown_min_mm > 0)
     out.push_back({"plug end to crown", "limits.plug_to_crown_min", "mm",
-                   [](Task& t) -> double& { return t.limits.plug_to_crown_min_mm; }, -1, 0, 0.1});
+                   [](Task& t) -> double& { return t.limits.plug_to_crown_min_mm; }, -1, 0.5, 0.1});
   if (!task.body.steps.empty())
     out.push_back({"height of the body (the plug seat must lie below the top face)",
                    fmt::format("body.step {} length", task.body.steps.size()), "mm",
@@ -134,7 +135,7 @@ Shortfall explain(const Task& task) {
       s.note = "the volume lies within reach, but no point of the grid holds it within every limit: take a finer "
                "grid, another closing dimension, or give a limit a little room.";
   } else {
-    s.note = "the limits contradict each other: no chamber of this family keeps them all, whatever its volume.";
+    s.note = "the limits contradict each other: no chamber of this family keeps them all as they stand.";
   }
   const auto& extreme = !s.any_reachable ? least : task.head_cc > s.high_cc ? most : least;
   for (const auto& g : all_gives(task))

@@ -34,7 +34,7 @@ public:
     line(m_.inch ? "G20" : "G21");
     line("G40 G80 G90");
     line("G54");
-    line("G97 S500");
+    line(fmt::format("G97 S{:.0f}", std::min(500.0, std::floor(m_.clamp_rpm))));
     home();
     for (const auto& op : plan_.operations) operation(op);
     line("M30");
@@ -132,7 +132,7 @@ private:
     for (std::size_t i = 0; i < op.moves.size(); ++i)
       move(op.moves[i], i + 1 < op.moves.size() ? &op.moves[i + 1] : nullptr);
     home();
-    if (op.constant_speed) line("G97 S500");
+    if (op.constant_speed) line(fmt::format("G97 S{:.0f}", std::min(500.0, std::floor(m_.clamp_rpm))));
     if (m_.coolant) line("M9");
     line("M5");
   }

@@ -69,6 +69,20 @@ TEST_CASE("gauge: contradictory and implausible readings are named", "[gauge]") 
   CHECK_FALSE(fit_gauge(motor, {{"wild", 5000 * kpa_per_psi, 101.325, 18}}).plausible);
 }
 
+TEST_CASE("gauge: readings that no altitude explains", "[gauge]") {
+  // More pressure where the air is thinner: m would be negative.
+  const auto rising =
+      fit_gauge(motor, {{"coast", 160 * kpa_per_psi, 101.325, 18}, {"hill", 200 * kpa_per_psi, 88, 18}});
+  CHECK_FALSE(rising.altitude_plausible);
+  CHECK(std::abs(rising.readings[0].residual) >
+        contradiction); // said against pressure alone, not against the absurd fit
+  // Too near together to tell: no altitude exponent is read into them.
+  const auto near =
+      fit_gauge(motor, {{"coast", 200 * kpa_per_psi, 101.325, 18}, {"near", 185 * kpa_per_psi, 99.5, 18}});
+  CHECK(near.kind == FitKind::exponent);
+  CHECK(near.m == 1);
+}
+
 TEST_CASE("gauge: directions", "[gauge]") {
   rc::prop("more cc never raises the gauge; more altitude never asks for more cc", [] {
     const Cranking m{double(*rc::gen::inRange(50, 400)), *rc::gen::inRange(0, 30) / 10.0,

@@ -1,4 +1,5 @@
 #include "chamber/engine/air.hpp"
+#include "chamber/engine/bench.hpp"
 #include "chamber/engine/fill.hpp"
 #include "chamber/engine/target.hpp"
 #include <catch2/catch.hpp>
@@ -63,12 +64,32 @@ TEST_CASE("target: the larger clearance volume binds", "[target]") {
 TEST_CASE("target: a wish overrides", "[target]") {
   const auto m = motor();
   const Ask ask{8, 150 * psi, 172 * psi};
-  const auto t = target(m, ask, {200 * psi, {}, {}}, 95);
+  const auto t = target(m, ask, {200 * psi, {}, {}, {}}, 95);
   CHECK(t.bound_by == Criterion::wish_gauge);
   CHECK(t.gauge_fitted_kpa / psi == Approx(200));
   CHECK(t.gauge_in_hand_kpa / psi == Approx(-28)); // he is told how far over he stands
-  CHECK(target(m, ask, {{}, 9.0, {}}, 95).trapped_ratio == Approx(9));
-  CHECK(target(m, ask, {{}, {}, 17.0}, 95).clearance_cc == Approx(17));
+  CHECK(target(m, ask, {{}, 9.0, {}, {}}, 95).trapped_ratio == Approx(9));
+  CHECK(target(m, ask, {{}, {}, 17.0, {}}, 95).clearance_cc == Approx(17));
+}
+
+TEST_CASE("target: the band passes through the place of the readings", "[target]") {
+  // 150 psi read at 84.56 kPa: exponent 2.4 from there gives 150 (101.325/84.56)^2.4 = 231.5 psi at sea level, by hand.
+  auto m = motor();
+  Bench b{m, {{"hill", 150 * psi, 84.56, 20}}, {8, 150 * psi, 172 * psi}, {}, {101.325}};
+  const auto fitted = fitted_motor(b, fit(b));
+  const auto here = forecast(fitted, b.ask, m.budget.clearance_from_head_cc(20), 84.56);
+  CHECK(here.gauge_band_low_kpa / psi == Approx(150));
+  CHECK(here.gauge_band_high_kpa / psi == Approx(150));
+  const auto coast = forecast(fitted, b.ask, m.budget.clearance_from_head_cc(20), 101.325);
+  CHECK(coast.gauge_model_kpa / psi == Approx(150 * 101.325 / 84.56));
+  CHECK(coast.gauge_band_high_kpa / psi == Approx(231.5).margin(0.3));
+}
+
+TEST_CASE("target: a wanted head volume stays what was asked, whatever the deck", "[target]") {
+  auto m = motor();
+  CHECK(target(m, {8, 150 * psi, 172 * psi}, {{}, {}, {}, 21.5}, 95).head_cc == Approx(21.5));
+  m.budget.deck_mm += 0.1;
+  CHECK(target(m, {8, 150 * psi, 172 * psi}, {{}, {}, {}, 21.5}, 95).head_cc == Approx(21.5));
 }
 
 TEST_CASE("target: directions", "[target]") {

@@ -70,11 +70,26 @@ def target():
     check(abs(wish["sites"][0]["gauge_psi_fitted"] - 260) < 1e-3, "wish is met")
     check(wish["sites"][0]["gauge_psi_in_hand"] < 0, "over the window, and said")
     # A hose gauge believed to have no hose: the exponent cannot be, and what to re-measure is named.
-    r = run("target", changed(('pressure = "214 psi"', 'pressure = "80 psi"')))
+    r = run("target", changed(('pressure = "214 psi"', 'pressure = "80 psi"'), ('pressure = "182 psi"', 'pressure = "68 psi"')))
     check(r.returncode == 3 and "re-measure" in r.stderr and "extra_volume" in r.stderr, f"implausible fit: {r.stderr}")
     # Contradictory readings are named with their residuals.
     r = run("target", changed(('altitude = "1150 m"', 'altitude = "180 m"')))
     check("contradicts" in r.stdout and "%" in r.stdout, "contradiction is named")
+    # Readings that rise with altitude stop the job, in a design too: no metal is cut from them.
+    spec = changed(('pressure = "182 psi"', 'pressure = "260 psi"'))
+    for command in (["target", spec], ["design", spec, "-o", HERE / "none"], ["set", spec, "-o", HERE / "none"]):
+        r = run(*command)
+        check(r.returncode == 3 and "contradict" in r.stderr, f"{command[0]}: impossible altitude exponent: {r.stderr}")
+    # Weighed water must say to where it was filled, too.
+    r = run("target", changed(('head_volume = "22.6 cc"', 'water = "22.6 g"'), ('filled = "to the bottom of the plug hole"   #', '#')))
+    check(r.returncode == 3 and "to where" in r.stderr, f"water without filled: {r.stderr}")
+    # A head volume that was asked for is exact; the clearance carries the doubt.
+    u = target_json(changed(("[want]", '[want]\nhead_volume = "21 cc"')))["sites"][0]["uncertainty"]
+    check(u["head_cc"]["standard_uncertainty"] < 1e-9 < 0.05 < u["clearance_cc"]["standard_uncertainty"], "doubt sits on the clearance")
+    # A gauge volume that leaves nothing is refused, not reported as a negative chamber.
+    r = run("target", changed(('extra_volume = "1.2 cc"', 'extra_volume = "49 cc"'), ("[[reading]]", "[[site]]"), ('pressure = "182 psi"', ""),
+                              ('pressure = "214 psi"', ""), ("[want]", '[want]\ngauge_pressure = "232 psi"')))
+    check(r.returncode == 3, f"nothing left for the chamber: {r.returncode} {r.stdout[:300]}")
     # A sea-level figure given as station pressure is refused.
     r = run("target", changed(('sea_level_pressure = "1014 hPa"', 'station_pressure = "1014 hPa"')))
     check(r.returncode == 3 and "reduced" in r.stderr, f"reduced barometer: {r.stderr}")
@@ -99,10 +114,13 @@ def make_set():
     for i in j["inserts"]:
         result = json.loads((out / i["result"]).read_text())
         check(abs(result["volumes_cc"]["profile"] - i["head_cc"]) < 0.005, f"insert {i['letter']} holds its volume")
-        check(len(i["at"]) == 3, "every insert at every site")
+        check(len(i["at"]) == 3 and all(a["within_guideline"] is not None for a in i["at"]), "every insert at every site")
         psi = [a["gauge_psi_fitted"] for a in i["at"]]
         check(psi == sorted(psi, reverse=True), "higher sites read less")
     check(all(p.stat().st_size > 100 for p in out.iterdir()) and not list(out.glob(".*")), "no litter")
+    # Without a fuel nothing is judged, and nothing is starred.
+    r = run("set", SOURCE / "profiles" / "demo.toml", "-o", HERE / "bare", "--json")
+    check(r.returncode == 0 and json.loads(r.stdout)["inserts"][0]["at"][0]["within_guideline"] is None, f"no guideline: {r.stderr}")
     # One insert out of reach: nothing is written at all.
     out = HERE / "none"
     r = run("set", changed(("bowl_radius  = { prefer = \"26 mm\", min = \"22 mm\", max = \"60 mm\" }",

@@ -71,7 +71,7 @@ TEST_CASE("spec: every spec in profiles reads, and together they cover the groun
   }
   CHECK(count >= 5);
   CHECK(families.size() == 4);
-  CHECK(wanted.size() == 3);
+  CHECK(wanted.size() >= 3);
   CHECK((flat && domed && above && inch && gasket));
 }
 

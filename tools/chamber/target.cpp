@@ -17,6 +17,10 @@ struct Options {
 };
 
 int run(const Options& o) {
+  if (o.trials != 0 && (o.trials < 1000 || o.trials > 2000000)) {
+    const Problem p{{}, "--trials is 0, or from 1000 to 2,000,000.", "200000 is plenty."};
+    return fail_with({job::Exit::usage, {p}, {}}, "target", o.json, schema);
+  }
   std::optional<engine::Guideline> own;
   if (!o.guideline.empty()) {
     auto g = job::load_guideline(o.guideline);
@@ -39,7 +43,7 @@ void add_target(CLI::App& app, Run& chosen) {
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
   c->add_option("--guideline", o->guideline, "A guideline of your own (TOML) instead of the built-in one");
   c->add_option("--trials", o->trials, "Monte Carlo trials for the uncertainty; 0: first order")
-      ->check(CLI::Range(std::size_t{0}, std::size_t{5000000}))
+      ->check(CLI::Number)
       ->capture_default_str();
   c->add_option("--seed", o->seed, "Seed of the Monte Carlo")->capture_default_str();
   c->callback([o, &chosen] { chosen = [o] { return run(*o); }; });
