@@ -1,5 +1,6 @@
 """Runs the rs274 interpreter on a program and returns its canonical moves; used by the rs274_* tests."""
 import math
+import os
 import re
 import subprocess
 
@@ -8,7 +9,9 @@ CALL = re.compile(r"([A-Z_]+)\(([^)]*)\)")
 
 def run(program, table):
     """Exit code, canonical calls as (name, [arguments]), and what it complained of."""
-    done = subprocess.run(["rs274", "-g", "-t", str(table), str(program)], capture_output=True, text=True, timeout=60)
+    # The interpreter keeps its tool table in a file in the home folder: two runs at once would read each other's.
+    done = subprocess.run(["rs274", "-g", "-t", str(table), str(program)], capture_output=True, text=True, timeout=60,
+                          env={**os.environ, "HOME": os.getcwd()})
     calls = []
     for line in done.stdout.splitlines():
         found = CALL.search(line)
@@ -20,12 +23,14 @@ def run(program, table):
 def moves(calls):
     """Straight and circular moves of the control point: dicts with tool, rapid, start, end (z, x as radius, in mm) and, for
     arcs, centre and turn (+1 from Z towards X). The interpreter's lengths follow the unit it announces."""
-    out, tool, at, scale = [], 0, None, 1.0
+    out, tool, selected, at, scale = [], 0, 0, None, 1.0
     for name, args in calls:
         if name == "USE_LENGTH_UNITS":
             scale = 1.0 if args[0] == "CANON_UNITS_MM" else 25.4
-        elif name == "CHANGE_TOOL":
-            tool = int(args[0])
+        elif name == "SELECT_TOOL":
+            selected = int(args[0])
+        elif name == "CHANGE_TOOL":  # its argument is a place in the table, not the tool's number
+            tool = selected
         elif name in ("STRAIGHT_TRAVERSE", "STRAIGHT_FEED"):
             end = (float(args[2]) * scale, float(args[0]) * scale)
             if at is not None:
