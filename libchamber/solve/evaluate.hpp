@@ -32,7 +32,7 @@ template <class T>
 struct Evaluation {
   shapes::Chamber<T> chamber;
   T volume_mm3{};
-  std::array<Limit<T>, 40> limits{};
+  std::array<Limit<T>, 56> limits{}; // 24 rooms, 6 of the user, walls of 9 groups, and some to spare
   std::size_t count = 0;
   engine::SplitOf<T> split;
   void add(const Limit<T>& l) {
