@@ -47,6 +47,10 @@ double station_pressure_kpa(double sea_level, double h) {
   return standard_pressure_at_kpa(h + pressure_altitude_m(sea_level));
 }
 
+bool high_for_station_pressure(double p, double h) {
+  return p > 1.025 * standard_pressure_at_kpa(h) && p > 95 && p < 107;
+}
+
 bool looks_reduced_to_sea_level(double p, double h) {
   return p > 1.05 * standard_pressure_at_kpa(h) && p > 95 && p < 107;
 }

@@ -25,6 +25,10 @@ double density_altitude_m(double density_kg_m3);
 /// standard atmosphere shifted so that it has the reduced pressure at sea level (ICAO reduction).
 double station_pressure_kpa(double sea_level_pressure_kpa, double geopotential_m);
 
+/// True when a "station pressure" is more than 2.5 % over the standard atmosphere at this height: a rare day, or
+/// perhaps a weather report's figure.
+bool high_for_station_pressure(double pressure_kpa, double geopotential_m);
+
 /// True when a "station pressure" at this height is almost surely one that a weather report reduced to sea level: more
 /// than 5 % over the standard atmosphere there, which no weather reaches (records are near 7 % at sea level), while it
 /// would be an ordinary sea-level figure.

@@ -11,6 +11,7 @@ namespace chamber::engine {
 struct BenchReading {
   std::string name;
   double gauge_kpa = 0, ambient_kpa = 0, head_cc = 0;
+  bool by_altitude = false; ///< ambient pressure is the standard one of an altitude: that day's weather is not in it
 };
 
 struct Bench {

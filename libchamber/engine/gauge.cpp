@@ -44,7 +44,7 @@ Pair least_squares(const Cranking& motor, const std::vector<Reading>& readings, 
     // Compression cannot have n <= 0; a wild reading is walked to the edge and judged implausible there.
     p.n = std::clamp(p.n + dn, 0.05, 5.0);
     p.m += dm;
-    if (std::abs(dn) + std::abs(dm) < 1e-14) break;
+    if (std::abs(dn) + std::abs(dm) < 1e-12) break;
   }
   return p;
 }

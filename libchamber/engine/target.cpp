@@ -45,39 +45,33 @@ Target forecast(const Motor& m, const Ask& ask, double clearance, double ambient
 Target target(const Motor& m, const Ask& ask, const Wish& wish, double ambient) {
   const auto gauge = cranking(m, true);
   const auto by_ratio = [&](double ratio) { return clearance_for_ratio_cc(gauge.trapped_swept_cc, ratio); };
-  const double aim = wish.gauge_kpa.value_or((ask.gauge_low_kpa + ask.gauge_high_kpa) / 2);
-  const double by_gauge = aim > 0 ? clearance_for_gauge_cc(gauge, ambient, aim) : 0;
-  const double by_ceiling = ask.ratio_ceiling > 0 ? by_ratio(ask.ratio_ceiling) : 0;
-  const double by_squish = least_clearance_for_squish_cc(m);
+  const auto by_gauge = [&](double aim) { return clearance_for_gauge_cc(gauge, ambient, aim); };
+  const double window = (ask.gauge_low_kpa + ask.gauge_high_kpa) / 2;
+  struct {
+    Criterion criterion;
+    double clearance_cc;
+  } const asked[] = {{Criterion::gauge, window > 0 ? by_gauge(window) : 0},
+                     {Criterion::ratio, ask.ratio_ceiling > 0 ? by_ratio(ask.ratio_ceiling) : 0},
+                     {Criterion::squish, least_clearance_for_squish_cc(m)}};
+  auto bound = asked[0];
+  for (const auto& a : asked)
+    if (a.clearance_cc > bound.clearance_cc) bound = a;
+  const double guideline = bound.clearance_cc;
 
-  Criterion bound = Criterion::gauge;
-  double clearance = by_gauge;
-  if (by_ceiling > clearance) {
-    bound = Criterion::ratio;
-    clearance = by_ceiling;
-  }
-  if (by_squish > clearance) {
-    bound = Criterion::squish;
-    clearance = by_squish;
-  }
-  if (wish.gauge_kpa) {
-    bound = Criterion::wish_gauge;
-    clearance = by_gauge;
-  } else if (wish.trapped_ratio) {
-    bound = Criterion::wish_ratio;
-    clearance = by_ratio(*wish.trapped_ratio);
-  } else if (wish.head_cc) {
-    bound = Criterion::wish_volume;
-    clearance = m.budget.clearance_from_head_cc(*wish.head_cc);
-  } else if (wish.clearance_cc) {
-    bound = Criterion::wish_volume;
-    clearance = *wish.clearance_cc;
-  }
-  auto t = forecast(m, ask, clearance, ambient);
-  t.by_gauge_cc = by_gauge;
-  t.by_ratio_cc = by_ceiling;
-  t.by_squish_cc = by_squish;
-  t.bound_by = bound;
+  if (wish.gauge_kpa)
+    bound = {Criterion::wish_gauge, by_gauge(*wish.gauge_kpa)};
+  else if (wish.trapped_ratio)
+    bound = {Criterion::wish_ratio, by_ratio(*wish.trapped_ratio)};
+  else if (wish.head_cc)
+    bound = {Criterion::wish_volume, m.budget.clearance_from_head_cc(*wish.head_cc)};
+  else if (wish.clearance_cc)
+    bound = {Criterion::wish_volume, *wish.clearance_cc};
+  auto t = forecast(m, ask, bound.clearance_cc, ambient);
+  t.by_gauge_cc = asked[0].clearance_cc;
+  t.by_ratio_cc = asked[1].clearance_cc;
+  t.by_squish_cc = asked[2].clearance_cc;
+  t.by_guideline_cc = guideline;
+  t.bound_by = bound.criterion;
   return t;
 }
 

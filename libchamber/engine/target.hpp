@@ -41,7 +41,8 @@ inline constexpr std::array<std::string_view, 6> criterion_names{
 /// The answer for one site.
 struct Target {
   double ambient_kpa = 0;
-  double by_gauge_cc = 0, by_ratio_cc = 0, by_squish_cc = 0; ///< clearance volume each criterion asks; 0: not asked
+  /// Clearance volume that each criterion of the guideline asks, and the largest of them; 0: not asked.
+  double by_gauge_cc = 0, by_ratio_cc = 0, by_squish_cc = 0, by_guideline_cc = 0;
   Criterion bound_by = Criterion::gauge;
   double clearance_cc = 0, head_cc = 0;
   double trapped_ratio = 0;      ///< valve shut, as the gauge sees it
@@ -64,7 +65,7 @@ Cranking cranking(const Motor& motor, bool fitted);
 double least_clearance_for_squish_cc(const Motor& motor);
 
 /// What pressure, ratio and squish ask at this ambient pressure; the largest clearance volume is the answer, unless the
-/// customer's wish overrides.
+/// customer's wish overrides: then by_guideline_cc tells how far he stands from it.
 Target target(const Motor& motor, const Ask& ask, const Wish& wish, double ambient_kpa);
 
 /// What a given clearance volume gives at a site: ratios and gauge.

@@ -115,16 +115,7 @@ void add_notes(Design& d) {
   else if (d.trapped_ratio() > s.sheet.bench.ask.ratio_ceiling * 1.001)
     d.notes.push_back(fmt::format("CAUTION: the trapped ratio is over the guideline's ceiling of {}:1 for {}, {}.",
                                   fixed(s.sheet.bench.ask.ratio_ceiling, 2), s.sheet.fuel, s.sheet.use));
-  if (s.rod_assumed) {
-    const auto trapped = [&](double k) {
-      return engine::trapped_swept_cc(s.bore_mm, {s.crank.stroke_mm, k * s.crank.stroke_mm}, s.exhaust_duration_deg);
-    };
-    d.notes.push_back(fmt::format(
-        "Rod length not given: {} mm assumed ({} x stroke, common practice). From {} to {} x stroke the "
-        "trapped volume goes from {} to {} cc.",
-        fixed(s.crank.rod_mm, 1), engine::assumed_rod_per_stroke, engine::assumed_rod_low, engine::assumed_rod_high,
-        fixed(trapped(engine::assumed_rod_low), 1), fixed(trapped(engine::assumed_rod_high), 1)));
-  }
+  if (auto note = rod_note(s)) d.notes.push_back(std::move(*note));
   if (s.crown_from_volume)
     d.notes.push_back(
         fmt::format("The crown is known by its volume only; the squish gap takes it as a spherical cap {} mm high.",

@@ -22,6 +22,7 @@ struct Failure {
   Exit code = Exit::internal;
   std::vector<Problem> problems;
   std::optional<solve::Shortfall> shortfall;
+  std::string written = "Nothing was written."; ///< the last thing said
 };
 
 std::string to_text(const Failure& failure, const std::string& spec_file);

@@ -20,7 +20,7 @@ Dimension dimension_of(Answer a) {
     return Dimension::rotation;
   case Answer::temperature:
     return Dimension::temperature;
-  case Answer::percent:
+  case Answer::ratio:
     return Dimension::ratio;
   case Answer::mass:
     return Dimension::mass;
@@ -55,10 +55,16 @@ std::string choices_of(const Question& q) {
   return out;
 }
 
-/// The last answer to a key, since sites repeat.
+constexpr int most_wrong_answers = 20; ///< to one question: then nobody is answering
+
+/// The answer to "table.key"; of a repeated table that of the entry under way.
 std::string answer_to(const std::vector<Answered>& answers, std::string_view key) {
-  for (auto it = answers.rbegin(); it != answers.rend(); ++it)
-    if (it->question->key == key) return it->text;
+  for (auto it = answers.rbegin(); it != answers.rend(); ++it) {
+    const Question& q = *it->question;
+    const bool same_table = key.starts_with(q.section) && key.substr(q.section.size()).starts_with('.');
+    if (same_table && key.substr(q.section.size() + 1) == q.key) return it->text;
+    if (same_table && q.repeated) return "";
+  }
   return "";
 }
 
@@ -110,12 +116,21 @@ Result<std::vector<Answered>> ask_all(const std::function<std::optional<std::str
                                       const std::function<void(const std::string&)>& say,
                                       std::vector<Answered>& answers) {
   const auto all = questions();
-  const auto first_site = static_cast<std::size_t>(
-      std::find_if(all.begin(), all.end(), [](const Question& q) { return q.section == "site"; }) - all.begin());
   std::string_view section;
-  for (std::size_t i = 0; i < all.size() || answer_to(answers, "name") != "";) {
-    if (i >= all.size()) i = first_site; // another place
+  std::size_t repeated = all.size(); // where the table under way begins, if it may come again
+  int wrong_answers = 0;
+  for (std::size_t i = 0; i < all.size();) {
     const Question& q = all[i];
+    if (q.repeated) repeated = i;
+    // Past the end of an entry: is there another?
+    if (repeated < i && q.section != all[repeated].section) {
+      const auto first = fmt::format("{}.{}", all[repeated].section, all[repeated].key);
+      if (!answer_to(answers, first).empty()) {
+        i = repeated;
+        continue;
+      }
+      repeated = all.size();
+    }
     if (!applies(q, answers)) {
       ++i;
       continue;
@@ -125,9 +140,11 @@ Result<std::vector<Answered>> ask_all(const std::function<std::optional<std::str
     say(fmt::format("{}{}{} ", q.ask, q.choices.empty() ? "" : " (" + choices_of(q) + ")",
                     q.optional ? " (may be skipped)" : ""));
     const auto line = read();
-    if (!line)
-      return fail(fmt::format("the input ended at the question \"{}\" ([{}] {}).", q.ask, q.section, q.key),
+    const auto unanswered = [&](std::string_view what) {
+      return fail(fmt::format("{} at the question \"{}\" ([{}] {}).", what, q.ask, q.section, q.key),
                   "answer the remaining questions too.");
+    };
+    if (!line) return unanswered("the input ended");
     const auto text = trimmed(*line);
     if (text == "?") {
       say((q.help.empty() ? "There is no more to say about it." : std::string(q.help)) + "\n");
@@ -139,45 +156,45 @@ Result<std::vector<Answered>> ask_all(const std::function<std::optional<std::str
       answers.pop_back();
       continue;
     }
-    if (const auto wrong = wrong_answer(q, text)) {
+    auto wrong = wrong_answer(q, text);
+    if (text.empty() && q.needed_once &&
+        std::none_of(answers.begin(), answers.end(), [&](const Answered& a) { return a.question == &q; }))
+      wrong = Problem{{}, "one is needed.", "give at least one."};
+    if (wrong) {
+      if (++wrong_answers >= most_wrong_answers) return unanswered("too many wrong answers");
       say(wrong->message + " " + wrong->cure + "\n");
       continue;
     }
+    wrong_answers = 0;
     answers.push_back({&q, q.answer == Answer::choice && !text.empty() ? std::string(*chosen(q, text)) : text});
-    // No more places: done.
-    if (q.section == "site" && q.key == "name" && text.empty()) break;
     ++i;
   }
   return answers;
 }
 
 std::string spec_text(const std::vector<Answered>& answers) {
-  std::string out =
-      "# The customer's sheet. Every quantity is a text with its unit. \"chamber target\" answers how many cc for\n"
-      "# each site; add [squish], [shape], [pocket], [limits], [body], [blank], [lathe] and [[tool]] to design the "
-      "insert.\n";
-  std::string_view section;
+  struct Table {
+    std::string_view section;
+    bool repeated;
+    std::string lines;
+  };
+  std::vector<Table> tables; // a table may be left and come back to: its lines are gathered
   for (const auto& a : answers) {
     const auto& q = *a.question;
-    if (a.text.empty() || q.key == "power_valve") continue;
-    const bool new_site = q.section == "site" && q.key == "name";
-    if (q.section != section || new_site) {
-      // A table may be left and come back to (today's pressure after the gauge): TOML wants it whole, so gather it
-      // below.
-      if (q.section == "site") {
-        out += "\n[[site]]\n";
-      } else if (out.find(fmt::format("\n[{}]\n", q.section)) == std::string::npos) {
-        out += fmt::format("\n[{}]\n", q.section);
-      } else {
-        // Put the line under its table's heading.
-        const auto at = out.find(fmt::format("\n[{}]\n", q.section)) + q.section.size() + 4;
-        out.insert(at, fmt::format("{:<40}# {}\n", fmt::format("{} = \"{}\"", q.key, a.text), q.ask));
-        continue;
-      }
-      section = q.section;
+    const bool says = q.written && !a.text.empty();
+    if (!says) continue;
+    auto t = std::find_if(tables.rbegin(), tables.rend(), [&](const Table& x) { return x.section == q.section; });
+    if (q.repeated || t == tables.rend()) {
+      tables.push_back({q.section, q.repeated, ""});
+      t = tables.rbegin();
     }
-    out += fmt::format("{:<40}# {}\n", fmt::format("{} = \"{}\"", q.key, a.text), q.ask);
+    t->lines += fmt::format("{:<39} # {}\n", fmt::format("{} = \"{}\"", q.key, a.text), q.ask);
   }
+  std::string out =
+      "# The customer's sheet. Every quantity is a text with its unit. \"chamber target\" answers how many cc for\n"
+      "# each site; add [shape], [pocket], [limits], [body], [blank], [lathe] and [[tool]] to design the insert.\n";
+  for (const auto& t : tables)
+    out += t.repeated ? fmt::format("\n[[{}]]\n{}", t.section, t.lines) : fmt::format("\n[{}]\n{}", t.section, t.lines);
   return out;
 }
 
@@ -198,7 +215,10 @@ std::string blank_sheet() {
     } else {
       out += "      ________________________\n";
     }
-    if (!q.help.empty()) out += fmt::format("      {}\n", q.help);
+    std::string help(q.help);
+    for (auto at = help.find('\n'); at != std::string::npos; at = help.find('\n', at + 1))
+      help.insert(at + 1, "      ");
+    if (!help.empty()) out += fmt::format("      {}\n", help);
   }
   return out;
 }

@@ -19,7 +19,7 @@ enum class Answer {
   rotation,
   temperature,
   altitude,
-  percent,
+  ratio,
   mass,
   choice
 };
@@ -31,10 +31,46 @@ struct Question {
   std::string_view help;         ///< what it is for and how to measure it
   Answer answer = Answer::text;
   bool optional = false;
-  double low = 0, high = 0; ///< internal unit; of what is no slip
+  bool written = true;   ///< false: only leads to other questions, and is no key of the spec
+  bool repeated = false; ///< begins a table that may come several times; an empty answer ends it
+  bool needed_once = false;
+  double low = 0, high = 0; ///< internal unit (altitudes: m); of what is no slip
   std::span<const std::string_view> choices{};
-  /// Asked only when an earlier question (its key) was answered with this; "*": with anything.
+  /// Asked only when an earlier question ("table.key") was answered with one of these ("a|b"); "*": with anything.
   std::string_view only_if = {}, is = {};
+
+  Question may_skip() const {
+    return with([](Question& q) { q.optional = true; });
+  }
+  Question only_asked() const {
+    return with([](Question& q) { q.written = false; });
+  }
+  Question repeats() const {
+    return with([](Question& q) { q.repeated = true; });
+  }
+  Question at_least_once() const {
+    return with([](Question& q) { q.needed_once = true; });
+  }
+  Question within(double least, double most) const {
+    return with([=](Question& q) { q.low = least, q.high = most; });
+  }
+  Question of(std::span<const std::string_view> words) const {
+    return with([=](Question& q) { q.choices = words; });
+  }
+  Question when(std::string_view question, std::string_view answers) const {
+    return with([=](Question& q) { q.only_if = question, q.is = answers; });
+  }
+  Question why(std::string_view text) const {
+    return with([=](Question& q) { q.help = text; });
+  }
+
+private:
+  template <class Change>
+  Question with(Change change) const {
+    Question q = *this;
+    change(q);
+    return q;
+  }
 };
 
 /// The whole sheet, in order.
@@ -51,7 +87,8 @@ std::optional<Problem> wrong_answer(const Question& question, const std::string&
 
 /// Asks everything. `read` gives a line, or nothing at the end of the input; `say` prints. An answer of "back" returns
 /// to the question before, "?" explains, an empty line skips what may be skipped. Fails when the input ends too early,
-/// naming the question it ended at; `so_far` then still holds what was answered.
+/// or when one question was answered wrongly too often, naming the question; `so_far` then still holds what was
+/// answered.
 Result<std::vector<Answered>> ask_all(const std::function<std::optional<std::string>()>& read,
                                       const std::function<void(const std::string&)>& say,
                                       std::vector<Answered>& so_far);

@@ -1,184 +1,134 @@
-#include "chamber/job/guideline_read.hpp"
-#include "chamber/job/intake.hpp"
-#include <array>
+#include "chamber/job/intake_question.hpp"
 
 namespace chamber::job {
 namespace {
 
+constexpr std::array<std::string_view, 2> yes_no{"yes", "no"};
+constexpr std::array<std::string_view, 2> deck_ways{"as a height", "depth gauge over blocks"};
 constexpr std::array<std::string_view, 3> crowns{"flat", "domed", "dished"};
+constexpr std::array<std::string_view, 3> crown_ways{"height", "radius", "volume"};
 constexpr std::array<std::string_view, 2> seals{"o-ring", "gasket"};
 constexpr std::array<std::string_view, 3> threads{"M14x1.25", "M12x1.25", "M10x1"};
-constexpr std::array<std::string_view, 3> fills{"plug fitted", "to the bottom of the plug hole",
-                                                "to the top of the plug hole"};
-constexpr std::array<std::string_view, 2> valves{"at the plug", "behind a hose"};
-constexpr std::array<std::string_view, 2> coolings{"water", "air"};
-constexpr std::array<std::string_view, 2> yes_no{"yes", "no"};
-
-template <auto member>
-std::span<const std::string_view> names_of_guideline() {
-  static const std::vector<std::string_view> names = [] {
-    std::vector<std::string_view> out;
-    for (const auto& row : built_in_guideline().*member)
-      if constexpr (std::is_same_v<decltype(row), const engine::FuelRow&>)
-        out.push_back(row.fuel);
-      else
-        out.push_back(row.use);
-    return out;
-  }();
-  return names;
-}
-
-std::vector<Question> all_questions() {
-  using A = Answer;
-  const auto fuels = names_of_guideline<&engine::Guideline::fuels>(),
-             uses = names_of_guideline<&engine::Guideline::uses>();
-  return {
-      {"job", "name", "What shall the job be called?",
-       "Goes into file names, drawing and program: plain letters and digits.", A::text, false},
-      {"job", "customer", "Whose motor is it?", "For your own records.", A::text, true},
-      {"engine", "bore", "Bore?", "Cylinder diameter, measured below the exhaust port where the ring has not worn it.",
-       A::length, false, 20, 200},
-      {"engine", "stroke", "Stroke?", "From the maker's data, or the piston's travel by depth gauge.", A::length, false,
-       20, 200},
-      {"engine", "rod", "Rod length, centre to centre?",
-       "Moves the trapped volume a little. Skip it if unknown: 1.85 x stroke is then assumed.", A::length, true, 30,
-       500},
-      {"engine", "power_valve", "Is there a power valve?",
-       "It gives the exhaust two durations: a gauge sees the shut one, peak power the open one.", A::choice, false, 0,
-       0, yes_no},
-      {"engine",
-       "exhaust_duration",
-       "Exhaust duration?",
-       "Degree wheel, port edge opening to port edge closing, in crank degrees.",
-       A::angle,
-       false,
-       100,
-       240,
-       {},
-       "power_valve",
-       "no"},
-      {"engine",
-       "exhaust_valve_shut",
-       "Exhaust duration, power valve shut?",
-       "As it is at kicking speed: hold the valve down.",
-       A::angle,
-       false,
-       100,
-       240,
-       {},
-       "power_valve",
-       "yes"},
-      {"engine",
-       "exhaust_valve_open",
-       "Exhaust duration, power valve open?",
-       "Valve held fully open.",
-       A::angle,
-       false,
-       100,
-       240,
-       {},
-       "power_valve",
-       "yes"},
-      {"engine", "peak_power", "Speed of peak power?", "For the squish velocity. Skip it if unknown.", A::rotation,
-       true, 500, 30000},
-      {"engine", "deck", "How far does the piston's edge stand below or above the cylinder's top at top dead centre?",
-       "Depth gauge over two equal blocks: reading less block is how far below. Say \"0.35 mm below\", \"0.010 in "
-       "above\" or \"level\".",
-       A::height, false, -15, 15},
-      {"crown", "form", "Piston crown?", "Lay a straight edge across it.", A::choice, false, 0, 0, crowns},
-      {"crown",
-       "height",
-       "How high does the dome stand over its edge (or deep the dish)?",
-       "Depth gauge from the centre to the edge.",
-       A::length,
-       false,
-       0.01,
-       60,
-       {},
-       "form",
-       "domed|dished"},
-      {"seal", "kind", "What seals the head?", "An O-ring head has no gasket volume.", A::choice, false, 0, 0, seals},
-      {"seal", "bore", "Gasket bore?", "The hole in the gasket.", A::length, false, 20, 240, {}, "kind", "gasket"},
-      {"seal",
-       "thickness",
-       "Gasket thickness, compressed?",
-       "Measure a used one.",
-       A::length,
-       false,
-       0.05,
-       6,
-       {},
-       "kind",
-       "gasket"},
-      {"plug", "thread", "Plug thread?", "", A::choice, false, 0, 0, threads},
-      {"plug", "reach", "Plug reach?", "Thread length from the seat: 19 mm, 3/4 in.", A::length, false, 5, 40},
-      {"today", "head_volume", "How much does today's head hold?",
-       "Burette and a clear plate over the sealing face. Skip it if it was not measured.", A::volume, true, 1, 300},
-      {"today", "filled", "To where was it filled?",
-       "Without this the figure is worth little: the plug hole holds 2 cc or more.", A::choice, false, 0, 0, fills,
-       "head_volume", "*"},
-      {"gauge", "check_valve", "Where does the compression gauge have its check valve?",
-       "A hose before the valve makes it read low.", A::choice, true, 0, 0, valves},
-      {"gauge",
-       "extra_volume",
-       "What do hose and adaptor hold before the valve?",
-       "Fill them with water from a syringe.",
-       A::volume,
-       false,
-       0,
-       50,
-       {},
-       "check_valve",
-       "behind a hose"},
-      {"today",
-       "pressure",
-       "Today's cranking pressure?",
-       "Throttle wide open, kicked until the needle stops. Skip it if it was not taken.",
-       A::pressure,
-       true,
-       200,
-       4000,
-       {},
-       "head_volume",
-       "*"},
-      {"today",
-       "altitude",
-       "At what altitude was it taken?",
-       "A map will do; a barometer is better (edit the spec).",
-       A::altitude,
-       false,
-       -500,
-       6000,
-       {},
-       "pressure",
-       "*"},
-      {"use", "fuel", "Which fuel?", "Sets ratio ceiling and gauge window: common practice, starting points only.",
-       A::choice, false, 0, 0, fuels},
-      {"use", "kind", "What does it do?", "Long full-throttle pulls want less than short bursts.", A::choice, false, 0,
-       0, uses},
-      {"use", "cooling", "Cooled by?", "", A::choice, true, 0, 0, coolings},
-      {"site", "name", "Where will it run? (a name; empty when there are no more places)",
-       "One insert is worked out for each place.", A::text, true},
-      {"site", "altitude", "At what altitude?", "", A::altitude, false, -500, 6000, {}, "name", "*"},
-      {"site",
-       "temperature",
-       "How warm is it there?",
-       "For the air's density. Skip it for a standard day.",
-       A::temperature,
-       true,
-       -40,
-       55,
-       {},
-       "name",
-       "*"},
-      {"site", "humidity", "How humid?", "\"40 %\". Skip it for dry air.", A::percent, true, 0, 1, {}, "name", "*"},
-  };
-}
+constexpr std::array<std::string_view, 2> seats{"washer", "taper"};
 
 } // namespace
 
+std::vector<Question> motor_questions() {
+  using A = Answer;
+  return {
+      ask("job", "name", "What shall the job be called?", A::text)
+          .why("Goes into file names, drawing and program: plain letters and digits."),
+      ask("job", "customer", "Whose motor is it?", A::text).may_skip().why("For your own records."),
+
+      ask("engine", "bore", "Bore?", A::length)
+          .within(20, 200)
+          .why("Cylinder diameter, measured below the exhaust port where the ring has not worn it."),
+      ask("engine", "stroke", "Stroke?", A::length)
+          .within(20, 200)
+          .why("From the maker's data, or the piston's travel by depth gauge."),
+      ask("engine", "rod", "Rod length, centre to centre?", A::length)
+          .may_skip()
+          .within(30, 500)
+          .why("Moves the trapped volume a little. Skip it if unknown: 1.85 x stroke is then assumed."),
+      ask("engine", "power_valve", "Is there a power valve?", A::choice)
+          .of(yes_no)
+          .only_asked()
+          .why("It gives the exhaust two durations: a gauge sees the shut one, peak power the open one."),
+      ask("engine", "exhaust_duration", "Exhaust duration?", A::angle)
+          .within(100, 240)
+          .when("engine.power_valve", "no")
+          .why("Degree wheel, port edge opening to port edge closing, in crank degrees."),
+      ask("engine", "exhaust_valve_shut", "Exhaust duration, power valve shut?", A::angle)
+          .within(100, 240)
+          .when("engine.power_valve", "yes")
+          .why("As it is at kicking speed: hold the valve down."),
+      ask("engine", "exhaust_valve_open", "Exhaust duration, power valve open?", A::angle)
+          .within(100, 240)
+          .when("engine.power_valve", "yes")
+          .why("Valve held fully open."),
+      ask("engine", "peak_power", "Speed of peak power?", A::rotation)
+          .may_skip()
+          .within(500, 30000)
+          .why("For the squish velocity. Skip it if unknown."),
+      ask("engine", "deck_by", "How do you have the piston's height at top dead centre?", A::choice)
+          .of(deck_ways)
+          .only_asked()
+          .why("Of the piston's edge against the cylinder's top. With two equal blocks on the cylinder and a depth "
+               "gauge over\n"
+               "them, give reading and block as they are: nothing to subtract."),
+      ask("engine", "deck", "How far does the piston's edge stand below or above the cylinder's top?", A::height)
+          .within(-15, 15)
+          .when("engine.deck_by", "as a height")
+          .why("Say \"0.35 mm below\", \"0.010 in above\" or \"level\". Never a sign."),
+      ask("engine", "deck_reading", "Depth gauge over the blocks, down to the piston's edge?", A::length)
+          .within(0, 300)
+          .when("engine.deck_by", "depth gauge over blocks")
+          .why("Take it on both sides along the pin, where the piston does not rock, and give the mean."),
+      ask("engine", "deck_block", "How thick are the blocks?", A::length)
+          .within(0, 300)
+          .when("engine.deck_by", "depth gauge over blocks")
+          .why("Both the same: measure them with a micrometer."),
+
+      ask("crown", "form", "Piston crown?", A::choice).of(crowns).why("Lay a straight edge across it."),
+      ask("crown", "known_by", "What do you know of it?", A::choice)
+          .of(crown_ways)
+          .only_asked()
+          .when("crown.form", "domed|dished")
+          .why("Height from the centre to the edge by depth gauge is the easiest. A radius comes from the maker; a "
+               "volume from\n"
+               "filling over the piston at a known depth."),
+      ask("crown", "height", "How high does the dome stand over its edge (or deep the dish)?", A::length)
+          .within(0.01, 60)
+          .when("crown.known_by", "height")
+          .why("Depth gauge from the centre to the edge."),
+      ask("crown", "radius", "Radius of the crown?", A::length)
+          .within(10, 5000)
+          .when("crown.known_by", "radius")
+          .why("The sphere it is part of."),
+      ask("crown", "volume", "How much does the dome displace (or the dish hold)?", A::volume)
+          .within(0.001, 200)
+          .when("crown.known_by", "volume")
+          .why("Over (or under) the plane of its edge."),
+
+      ask("seal", "kind", "What seals the head?", A::choice).of(seals).why("An O-ring head has no gasket volume."),
+      ask("seal", "bore", "Gasket bore?", A::length)
+          .within(20, 240)
+          .when("seal.kind", "gasket")
+          .why("The hole in the gasket."),
+      ask("seal", "thickness", "Gasket thickness, compressed?", A::length)
+          .within(0.05, 6)
+          .when("seal.kind", "gasket")
+          .why("Measure a used one."),
+
+      ask("plug", "thread", "Plug thread?", A::choice)
+          .of(threads)
+          .why("Stands on the plug, or measure over the thread."),
+      ask("plug", "reach", "Plug reach?", A::length).within(5, 40).why("Thread length from the seat: 19 mm, 3/4 in."),
+      ask("plug", "seat", "How does the plug seat?", A::choice)
+          .of(seats)
+          .may_skip()
+          .why("On a gasket washer, or on a taper. Skip it for a washer."),
+      ask("plug", "washer", "How thick is the washer once it is crushed?", A::length)
+          .may_skip()
+          .within(0.5, 3)
+          .when("plug.seat", "washer")
+          .why("Measure a used one. 1.3 to 1.6 mm is usual; skipped, 1.45 mm is taken."),
+
+      ask("squish", "clearance", "Squish clearance wanted, at the bore?", A::length)
+          .may_skip()
+          .within(0.3, 6)
+          .why("The gap between band and crown at top dead centre, as solder would measure it. It sets a least volume "
+               "too.\n"
+               "Too tight breaks parts: the rod stretches at speed. Skip it if it is not settled."),
+  };
+}
+
 std::span<const Question> questions() {
-  static const std::vector<Question> all = all_questions();
+  static const std::vector<Question> all = [] {
+    auto out = motor_questions();
+    for (auto& q : sheet_questions()) out.push_back(q);
+    return out;
+  }();
   return all;
 }
 

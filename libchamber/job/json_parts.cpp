@@ -23,6 +23,8 @@ Json inputs_of(const Spec& s) {
                 {"radius_mm", neat(s.budget.crown.sphere_radius_mm, 1e-6)},
                 {"height_mm", neat(s.budget.crown.height_mm, 1e-6)},
                 {"volume_cc", neat(s.budget.crown.volume_cc, 1e-6)}};
+  j["gasket"] = {{"bore_mm", neat(s.budget.gasket_bore_mm, 1e-6)},
+                 {"thickness_mm", neat(s.budget.gasket_thickness_mm, 1e-6)}};
   j["gasket_cc"] = neat(s.budget.gasket_cc(), 1e-6);
   j["deck_cc"] = neat(s.budget.deck_cc(), 1e-6);
   j["wanted"] = {{"what", wanted_names[static_cast<std::size_t>(s.wanted)]}, {"value", neat(s.wanted_value, 1e-9)}};
@@ -32,6 +34,21 @@ Json inputs_of(const Spec& s) {
   j["gauge_extra_cc"] = neat(s.sheet.bench.motor.gauge_extra_cc, 1e-6);
   const auto& today = s.sheet.bench.motor.today_head_cc;
   j["today_head_cc"] = today ? Json(neat(*today, 1e-6)) : Json();
+  if (today) {
+    using engine::Fill;
+    const auto as = [&](Fill f) {
+      return neat(engine::convert_fill_cc(*today, Fill::plug_fitted, f, s.sheet.hole), 1e-6);
+    };
+    j["today"] = {{"filled", engine::fill_names[static_cast<std::size_t>(s.sheet.filled)]},
+                  {"weighed", s.sheet.weighed},
+                  {"plug_hole_length_mm", neat(s.sheet.hole.length_mm, 1e-6)},
+                  {"plug_hole_pitch_diameter_mm", neat(s.sheet.hole.pitch_diameter_mm, 1e-6)},
+                  {"plug_tip_cc", neat(s.sheet.hole.plug_tip_cc, 1e-6)},
+                  {"head_cc",
+                   {{"plug_fitted", as(Fill::plug_fitted)},
+                    {"to_bottom_of_plug_hole", as(Fill::bottom_of_plug_hole)},
+                    {"to_top_of_plug_hole", as(Fill::top_of_plug_hole)}}}};
+  }
   Json readings = Json::array();
   for (const auto& r : s.sheet.bench.readings)
     readings.push_back({{"name", r.name},

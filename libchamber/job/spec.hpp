@@ -26,14 +26,20 @@ struct Site {
   double ambient_kpa = 0;    ///< station pressure
   double temperature_c = 15; ///< standard for the altitude if not given
   double humidity = 0;
-  bool air_given = false; ///< temperature was measured, not standard
-  bool converted = false; ///< the barometer was reduced to sea level and has been converted
+  bool air_given = false;      ///< temperature was measured, not standard
+  bool converted = false;      ///< the barometer was reduced to sea level and has been converted
+  bool by_altitude = false;    ///< standard pressure for the altitude: the day's weather is not in it
+  bool high_barometer = false; ///< station pressure higher than almost any day there: perhaps a weather report's
 };
 
 /// Standard uncertainties of what was measured, each in its own unit.
 struct Doubts {
   double bore_mm = 0.02, stroke_mm = 0.05, rod_mm = 0.5, exhaust_deg = 1, deck_mm = 0.03, crown_cc = 0.15,
          head_cc = 0.15, gauge_kpa = 25, ambient_kpa = 0.3, gauge_extra_cc = 0.2, exponent = 0.02;
+  bool rod_given = false; ///< else an assumed rod may lie anywhere in the usual range
+  double repeat =
+      0.02; ///< of one cranking reading against the next with the same gauge, relative (common practice, no source)
+  double weather_kpa = 1.0; ///< of the day's pressure where only the altitude is known (common practice, no source)
 };
 
 /// The customer's sheet beyond the motor's dimensions: gauge, today's head, readings, use and sites.
@@ -43,6 +49,7 @@ struct Sheet {
   engine::Fill filled = engine::Fill::plug_fitted;
   engine::PlugHole hole; ///< of today's head
   bool weighed = false;
+  bool gauge_said = false;                          ///< it was said where the gauge has its valve
   std::string fuel, use, guideline_source, caution; ///< empty fuel: no guideline asked
   bool air_cooled = false;
   Doubts doubts;
@@ -67,7 +74,7 @@ struct Spec {
   std::size_t wanted_site = 0; ///< of the sheet's sites, where pressure or guideline decide
   Sheet sheet;
 
-  double squish_clearance_mm = 0; ///< band to crown at the bore, head on
+  double squish_clearance_mm = 0; ///< band to crown at the bore, head on; 0 on a bare sheet: not asked
   solve::Task task;               ///< frame, preferences, limits, body, plug; head_cc already worked out
   std::vector<shapes::GrooveFill> o_rings;
 

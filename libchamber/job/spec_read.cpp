@@ -89,7 +89,8 @@ void read_crown(Section s, Spec& spec) {
   const auto form = static_cast<engine::Crown::Form>(s.word("form", forms, std::nullopt));
   const auto radius = s.maybe("radius", Dimension::length, {spec.bore_mm / 2 * 1.001, 5000});
   const auto height = s.maybe("height", Dimension::length, {0.01, spec.bore_mm / 2});
-  const auto volume = s.maybe("volume", Dimension::volume, {0.001, 200});
+  const double hemisphere = units::pi * std::pow(spec.bore_mm, 3) / 12000;
+  const auto volume = s.maybe("volume", Dimension::volume, {0.001, hemisphere});
   const int given = (radius ? 1 : 0) + (height ? 1 : 0) + (volume ? 1 : 0);
   if (form == engine::Crown::Form::flat && given > 0)
     s.complain("form", "crown.form is \"flat\", but a radius, height or volume is given.",
@@ -247,13 +248,15 @@ Results<Spec> read_spec(std::string_view text, const std::string& file, Need nee
   spec.file = file;
   if (!reader.problems().empty()) return tl::unexpected(reader.problems());
   auto root = reader.root();
-  // A sheet may come without a shape; one that is there must be sound all the same.
+  // A sheet may come without a shape; one that is there must be sound all the same. The squish clearance alone is one
+  // of the criteria.
   const bool whole = need == Need::design || root.has("shape");
   read_job(root.section("job", false), spec);
   read_engine(root.section("engine", true), spec);
   read_crown(root.section("crown", true), spec);
   read_seal(root.section("seal", true), spec);
   read_plug_section(root, spec);
+  read_squish_section(root, spec, whole);
   if (whole) read_shape_sections(root, spec);
   read_sheet_sections(root, spec, guideline ? *guideline : built_in_guideline());
   read_want(root.section("want", false), spec);

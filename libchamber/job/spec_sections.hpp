@@ -5,7 +5,9 @@
 
 namespace chamber::job {
 
-/// [squish], [shape], [pocket], [limits].
+/// [squish]. Not `needed`: on a sheet without a shape, where the clearance is only a criterion.
+void read_squish_section(Section& root, Spec& spec, bool needed);
+/// [shape], [limits].
 void read_shape_sections(Section& root, Spec& spec);
 /// [plug].
 void read_plug_section(Section& root, Spec& spec);

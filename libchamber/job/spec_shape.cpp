@@ -53,10 +53,11 @@ solve::Preference read_dimension(Section& shape, const DimensionKey& k) {
   return p;
 }
 
-void read_squish(Section s, Spec& spec) {
+void read_squish(Section s, Spec& spec, bool needed) {
   auto& f = spec.task.frame;
   static constexpr std::string_view bands[] = {"straight", "follow crown"};
-  spec.squish_clearance_mm = s.need("clearance", Dimension::length, {0.3, 6}).value;
+  const Range clearance{0.3, 6};
+  if (needed || s) spec.squish_clearance_mm = s.need("clearance", Dimension::length, clearance).value;
   f.follow_crown = s.word("band", bands, 0) == 1;
   f.bore_radius = spec.bore_mm / 2;
   f.rim_radius = s.take("rim_diameter", Dimension::length, {spec.bore_mm, spec.bore_mm + 10}, spec.bore_mm) / 2;
@@ -125,8 +126,11 @@ void read_limits(Section s, Spec& spec) {
 
 } // namespace
 
+void read_squish_section(Section& root, Spec& spec, bool needed) {
+  read_squish(root.section("squish", needed), spec, needed);
+}
+
 void read_shape_sections(Section& root, Spec& spec) {
-  read_squish(root.section("squish", true), spec);
   read_shape(root.section("shape", true), spec);
   read_limits(root.section("limits", false), spec);
 }

@@ -11,8 +11,12 @@ constexpr Range gauge_range{200, 4000}, barometer_range{50, 110}, altitude_range
 
 struct Ambient {
   double kpa = 0, altitude_m = 0;
-  bool converted = false;
+  bool converted = false, by_altitude = false, high = false;
 };
+
+bool says_air(Section& s) {
+  return s.has("altitude") || s.has("station_pressure") || s.has("sea_level_pressure");
+}
 
 /// Altitude, station pressure, or a barometer reduced to sea level (which needs the altitude).
 Ambient read_ambient(Section& s) {
@@ -43,8 +47,11 @@ Ambient read_ambient(Section& s) {
                              units::format(a.kpa, *station->unit, 1), a.altitude_m,
                              engine::standard_pressure_at_kpa(height)),
                  "write it as sea_level_pressure, or read a barometer on the spot.");
+    else
+      a.high = altitude && engine::high_for_station_pressure(a.kpa, height);
   } else if (altitude) {
     a.kpa = engine::standard_pressure_at_kpa(height);
+    a.by_altitude = true;
   } else if (s) {
     s.complain("", fmt::format("{} does not say how high or at what barometer.", s.path()),
                "add altitude, station_pressure, or sea_level_pressure with altitude.");
@@ -54,6 +61,7 @@ Ambient read_ambient(Section& s) {
 
 void read_gauge(Section s, Spec& spec) {
   static constexpr std::string_view places[] = {"at the plug", "behind a hose"};
+  spec.sheet.gauge_said = static_cast<bool>(s);
   const bool hose = s.word("check_valve", places, 0) == 1;
   const auto extra = s.maybe("extra_volume", Dimension::volume, {0, 50});
   spec.sheet.bench.motor.gauge_extra_cc = extra ? extra->value : 0;
@@ -65,9 +73,14 @@ void read_gauge(Section s, Spec& spec) {
   s.finish();
 }
 
-/// Volume of a head as filled or weighed, plug fitted.
-std::optional<double> read_head(Section& s, Spec& spec) {
-  auto& sheet = spec.sheet;
+/// A head as it was filled or weighed.
+struct FilledHead {
+  double cc = 0; ///< plug fitted
+  engine::Fill filled = engine::Fill::plug_fitted;
+  bool weighed = false;
+};
+
+std::optional<FilledHead> read_head(Section& s, const engine::PlugHole& hole) {
   const auto filled = static_cast<engine::Fill>(s.word("filled", engine::fill_names, 0));
   auto volume = s.maybe("head_volume", Dimension::volume, head_range);
   const auto water = s.maybe("water", Dimension::mass, {1, 300});
@@ -78,9 +91,7 @@ std::optional<double> read_head(Section& s, Spec& spec) {
                "add filled = \"plug fitted\", \"to the bottom of the plug hole\" or \"to the top of the plug hole\".");
   if (!volume && !water) return std::nullopt;
   const double cc = volume ? volume->value : water->value / engine::water_density_g_cc(temperature);
-  sheet.filled = filled;
-  sheet.weighed = !volume;
-  return engine::convert_fill_cc(cc, filled, engine::Fill::plug_fitted, sheet.hole);
+  return FilledHead{engine::convert_fill_cc(cc, filled, engine::Fill::plug_fitted, hole), filled, !volume};
 }
 
 void read_today(Section s, Spec& spec) {
@@ -90,16 +101,20 @@ void read_today(Section s, Spec& spec) {
   sheet.hole.length_mm =
       s.take("plug_hole_length", Dimension::length, {2, 50}, shapes::seat_above_roof_mm(spec.task.plug));
   sheet.hole.plug_tip_cc = s.take("plug_tip", Dimension::volume, {-3, 3}, 0);
-  const auto head = read_head(s, spec);
-  if (head) sheet.bench.motor.today_head_cc = *head;
+  const auto head = read_head(s, sheet.hole);
+  if (head) {
+    sheet.bench.motor.today_head_cc = head->cc;
+    sheet.filled = head->filled;
+    sheet.weighed = head->weighed;
+  }
   const auto pressure = s.maybe("pressure", Dimension::pressure, gauge_range);
   if (pressure) {
     const auto air = read_ambient(s);
     if (!head)
       s.complain("pressure", "a cranking pressure without the head's volume fits nothing.",
                  "add head_volume and filled.");
-    sheet.bench.readings.push_back({"today", pressure->value, air.kpa, head.value_or(0)});
-  } else if (s.has("altitude")) {
+    sheet.bench.readings.push_back({"today", pressure->value, air.kpa, head ? head->cc : 0, air.by_altitude});
+  } else if (says_air(s)) {
     read_ambient(s);
   }
   s.finish();
@@ -110,13 +125,13 @@ void read_readings(Section& root, Spec& spec) {
     const auto name = s.text("name", fmt::format("reading {}", spec.sheet.bench.readings.size() + 1), 40);
     const double pressure = s.need("pressure", Dimension::pressure, gauge_range).value;
     const auto air = read_ambient(s);
-    const auto own = s.maybe("head_volume", Dimension::volume, head_range);
-    const auto head = own ? std::optional(own->value) : spec.sheet.bench.motor.today_head_cc;
+    const auto own = read_head(s, spec.sheet.hole);
+    const auto head = own ? std::optional(own->cc) : spec.sheet.bench.motor.today_head_cc;
     if (!head)
       s.complain("", fmt::format("{} has no head volume, and none is known from [today].", s.path()),
-                 "add head_volume (plug fitted) here or in [today].");
+                 "add head_volume and filled here or in [today].");
     s.finish();
-    spec.sheet.bench.readings.push_back({name, pressure, air.kpa, head.value_or(0)});
+    spec.sheet.bench.readings.push_back({name, pressure, air.kpa, head.value_or(0), air.by_altitude});
   }
 }
 
@@ -146,6 +161,8 @@ void read_sites(Section& root, Spec& spec) {
     site.altitude_m = air.altitude_m;
     site.ambient_kpa = air.kpa;
     site.converted = air.converted;
+    site.by_altitude = air.by_altitude;
+    site.high_barometer = air.high;
     const auto temperature = s.maybe("temperature", Dimension::temperature, {-40, 55});
     site.air_given = temperature.has_value();
     site.temperature_c =
@@ -167,6 +184,7 @@ void read_doubts(Section s, Spec& spec) {
   };
   take("bore", Dimension::length, 1, d.bore_mm);
   take("stroke", Dimension::length, 2, d.stroke_mm);
+  d.rod_given = s.has("rod");
   take("rod", Dimension::length, 20, d.rod_mm);
   take("exhaust_duration", Dimension::angle, 10, d.exhaust_deg);
   take("deck", Dimension::length, 1, d.deck_mm);
@@ -176,6 +194,8 @@ void read_doubts(Section s, Spec& spec) {
   take("barometer", Dimension::pressure, 10, d.ambient_kpa);
   take("gauge_volume", Dimension::volume, 5, d.gauge_extra_cc);
   take("exponent", Dimension::ratio, 0.2, d.exponent);
+  take("repeat", Dimension::ratio, 0.2, d.repeat);
+  take("weather", Dimension::pressure, 10, d.weather_kpa);
   s.finish();
 }
 
@@ -187,10 +207,6 @@ void read_sheet_sections(Section& root, Spec& spec, const engine::Guideline& gui
   motor.crank = spec.crank;
   motor.budget = spec.budget;
   motor.squish_clearance_mm = spec.squish_clearance_mm;
-  // An assumed rod may lie anywhere in the usual range.
-  if (spec.rod_assumed)
-    spec.sheet.doubts.rod_mm =
-        (engine::assumed_rod_high - engine::assumed_rod_low) * spec.crank.stroke_mm / std::sqrt(12.0);
   if (spec.budget.crown.form == engine::Crown::Form::flat) spec.sheet.doubts.crown_cc = 0;
   read_gauge(root.section("gauge", false), spec);
   read_today(root.section("today", false), spec);

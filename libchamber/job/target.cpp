@@ -20,16 +20,20 @@ std::vector<Doubt> doubts_of(const Spec& spec) {
   const auto& bench = spec.sheet.bench;
   std::vector<Doubt> out;
   const auto add = [&](std::string name, double value, double width, std::string advice,
-                       std::function<void(Bench&, double)> put) {
-    if (width > 0)
-      out.push_back({{std::move(name), value, width, solve::Spread::normal, 0, 0, std::move(advice)}, std::move(put)});
+                       std::function<void(Bench&, double)> put, solve::Spread spread = solve::Spread::normal) {
+    if (width > 0) out.push_back({{std::move(name), value, width, spread, 0, 0, std::move(advice)}, std::move(put)});
   };
   add("bore", spec.bore_mm, d.bore_mm, "measure the bore with a three-point gauge",
       [](Bench& b, double v) { b.motor.bore_mm = b.motor.budget.bore_mm = v; });
   add("stroke", spec.crank.stroke_mm, d.stroke_mm, "measure the stroke with a dial gauge",
       [](Bench& b, double v) { b.motor.crank.stroke_mm = v; });
-  add("rod length", spec.crank.rod_mm, d.rod_mm, "measure or look up the rod's length",
-      [](Bench& b, double v) { b.motor.crank.rod_mm = v; });
+  const auto put_rod = [](Bench& b, double v) { b.motor.crank.rod_mm = v; };
+  if (spec.rod_assumed && !d.rod_given) // anywhere in a range as wide as the usual one
+    add("rod length (assumed)", spec.crank.rod_mm,
+        (engine::assumed_rod_high - engine::assumed_rod_low) / 2 * spec.crank.stroke_mm,
+        "measure or look up the rod's length", put_rod, solve::Spread::rectangular);
+  else
+    add("rod length", spec.crank.rod_mm, d.rod_mm, "measure or look up the rod's length", put_rod);
   const double split = bench.motor.exhaust_open_deg - bench.motor.exhaust_shut_deg;
   add("exhaust duration", bench.motor.exhaust_shut_deg, d.exhaust_deg,
       "set the degree wheel by a positive stop and read it twice", [split](Bench& b, double v) {
@@ -50,10 +54,23 @@ std::vector<Doubt> doubts_of(const Spec& spec) {
         [](Bench& b, double v) {
           for (auto& r : b.readings) r.gauge_kpa += v;
         });
+  // What one kick differs from the next decides how far the fall with altitude is known.
+  for (std::size_t i = 0; i < bench.readings.size(); ++i)
+    add(fmt::format("reading \"{}\"", bench.readings[i].name), 0, d.repeat * bench.readings[i].gauge_kpa,
+        "kick it again there, three times, and take the mean",
+        [i](Bench& b, double v) { b.readings[i].gauge_kpa += v; });
   add("barometer", 0, d.ambient_kpa, "read a barometer on the spot", [](Bench& b, double v) {
     for (auto& r : b.readings) r.ambient_kpa += v;
     for (auto& p : b.ambient_kpa) p += v;
   });
+  for (std::size_t i = 0; i < bench.readings.size(); ++i)
+    if (bench.readings[i].by_altitude)
+      add(fmt::format("weather at reading \"{}\"", bench.readings[i].name), 0, d.weather_kpa,
+          "read a barometer with the gauge", [i](Bench& b, double v) { b.readings[i].ambient_kpa += v; });
+  for (std::size_t i = 0; i < spec.sheet.sites.size(); ++i)
+    if (spec.sheet.sites[i].by_altitude)
+      add(fmt::format("weather at \"{}\"", spec.sheet.sites[i].name), 0, d.weather_kpa, "read a barometer on the spot",
+          [i](Bench& b, double v) { b.ambient_kpa[i] += v; });
   add("gauge volume", bench.motor.gauge_extra_cc, d.gauge_extra_cc, "fill hose and adaptor with water and measure it",
       [](Bench& b, double v) { b.motor.gauge_extra_cc = v; });
   if (bench.readings.empty())
@@ -62,23 +79,26 @@ std::vector<Doubt> doubts_of(const Spec& spec) {
   return out;
 }
 
-constexpr std::size_t per_site = 4;
+constexpr std::size_t per_site = 6;
 
-/// Inputs in, four figures a site out: what to ask for, and what the insert cut to `heads` will then give.
+/// Inputs in, six figures a site out: what to ask for, and what the insert cut to `heads` will then give.
 solve::Model model_of(const Bench& bench, const std::vector<Doubt>& doubts, const std::vector<double>& heads) {
   return [&bench, &doubts, &heads](std::span<const double> in, std::span<double> out) {
     thread_local Bench b; // keeps its memory from one trial to the next
     b = bench;
     for (std::size_t i = 0; i < doubts.size(); ++i) doubts[i].put(b, in[i]);
     const auto motor = engine::fitted_motor(b, engine::fit(b));
+    const auto gauge = engine::cranking(motor, true), model = engine::cranking(motor, false);
+    const double swept = engine::swept_cc(motor.bore_mm, motor.crank);
     for (std::size_t k = 0; k < heads.size(); ++k) {
       const auto wanted = engine::target(motor, b.ask, b.wish, b.ambient_kpa[k]);
       const double clearance = motor.budget.clearance_from_head_cc(heads[k]);
-      const auto gauge = engine::cranking(motor, true);
       out[per_site * k] = wanted.clearance_cc;
       out[per_site * k + 1] = wanted.head_cc;
       out[per_site * k + 2] = engine::compression_ratio(gauge.trapped_swept_cc, clearance);
-      out[per_site * k + 3] = engine::gauge_kpa(gauge, b.ambient_kpa[k], clearance);
+      out[per_site * k + 3] = engine::compression_ratio(swept, clearance);
+      out[per_site * k + 4] = engine::gauge_kpa(gauge, b.ambient_kpa[k], clearance);
+      out[per_site * k + 5] = engine::gauge_kpa(model, b.ambient_kpa[k], clearance);
     }
   };
 }
@@ -89,14 +109,16 @@ void add_uncertainty(TargetReport& r, const Bench& bench, const TargetOptions& o
   for (const auto& d : doubts) inputs.push_back(d.input);
   std::vector<double> heads;
   for (const auto& site : r.sites) heads.push_back(site.target.head_cc);
-  const auto model = model_of(bench, doubts, heads);
+  auto plain = bench; // names are copied with every trial, and mean nothing there
+  for (auto& reading : plain.readings) reading.name.clear();
+  const auto model = model_of(plain, doubts, heads);
   const std::size_t outputs = per_site * r.sites.size();
   const auto first = solve::first_order(inputs, outputs, model);
   std::vector<solve::Sampled> sampled;
   if (options.trials > 0) sampled = solve::monte_carlo(inputs, outputs, model, options.trials, options.seed, 0.95);
   for (std::size_t k = 0; k < r.sites.size(); ++k) {
     auto& s = r.sites[k];
-    Figure* const figures[per_site] = {&s.clearance, &s.head, &s.ratio, &s.gauge};
+    Figure* const figures[per_site] = {&s.clearance, &s.head, &s.ratio, &s.full_ratio, &s.gauge, &s.gauge_model};
     for (std::size_t i = 0; i < per_site; ++i) {
       const auto& f = first[per_site * k + i];
       Figure& figure = *figures[i];
@@ -110,6 +132,7 @@ void add_uncertainty(TargetReport& r, const Bench& bench, const TargetOptions& o
       figure.high = f.value + 1.96 * f.standard;
       if (sampled.empty()) continue;
       const auto& m = sampled[per_site * k + i];
+      r.failed_trials = std::max(r.failed_trials, m.failed);
       figure.standard = m.standard;
       figure.low = m.low;
       figure.high = m.high;
@@ -119,9 +142,11 @@ void add_uncertainty(TargetReport& r, const Bench& bench, const TargetOptions& o
 
 void add_notes(TargetReport& r) {
   const auto& s = r.spec;
-  if (s.rod_assumed)
-    r.notes.push_back(fmt::format("Rod length not given: {} mm assumed ({} x stroke, common practice).",
-                                  fixed(s.crank.rod_mm, 1), engine::assumed_rod_per_stroke));
+  if (auto note = rod_note(s)) r.notes.push_back(std::move(*note));
+  if (!r.fit.readings.empty() && !s.sheet.gauge_said)
+    r.notes.push_back(
+        "Nothing was said of the gauge ([gauge]): its check valve is taken to sit at the plug. A hose before the "
+        "valve makes it read low, and the fit with it.");
   for (const auto& x : r.fit.readings)
     if (x.contradicts)
       r.notes.push_back(
@@ -146,6 +171,11 @@ void add_notes(TargetReport& r) {
     if (!s.sheet.fuel.empty() && site.target.gauge_fitted_kpa < s.sheet.bench.ask.gauge_low_kpa * (1 - 1e-9))
       r.notes.push_back(
           fmt::format("{}: the gauge window cannot be reached there within the ratio ceiling.", site.site.name));
+    if (site.site.high_barometer)
+      r.notes.push_back(
+          fmt::format("{}: {} kPa is high for station pressure at {} m. If it came from a weather report, "
+                      "write it as sea_level_pressure.",
+                      site.site.name, fixed(site.site.ambient_kpa, 1), fixed(site.site.altitude_m, 0)));
     if (site.site.converted)
       r.notes.push_back(fmt::format("{}: the barometer was reduced to sea level; converted to {} kPa station pressure.",
                                     site.site.name, fixed(site.site.ambient_kpa, 2)));
@@ -155,6 +185,18 @@ void add_notes(TargetReport& r) {
 }
 
 } // namespace
+
+std::optional<std::string> rod_note(const Spec& s) {
+  if (!s.rod_assumed) return std::nullopt;
+  const auto trapped = [&](double k) {
+    return engine::trapped_swept_cc(s.bore_mm, {s.crank.stroke_mm, k * s.crank.stroke_mm}, s.exhaust_duration_deg);
+  };
+  return fmt::format("Rod length not given: {} mm assumed ({} x stroke, common practice). From {} to {} x stroke the "
+                     "trapped volume goes from {} to {} cc.",
+                     fixed(s.crank.rod_mm, 1), engine::assumed_rod_per_stroke, engine::assumed_rod_low,
+                     engine::assumed_rod_high, fixed(trapped(engine::assumed_rod_low), 1),
+                     fixed(trapped(engine::assumed_rod_high), 1));
+}
 
 tl::expected<void, Failure> check_fit(const Spec& spec, const engine::GaugeFit& fit) {
   if (fit.plausible && fit.altitude_plausible) return {};
@@ -184,7 +226,7 @@ tl::expected<void, Failure> check_fit(const Spec& spec, const engine::GaugeFit& 
              "one out.";
   }
   Failure f{Exit::spec, {std::move(p)}, {}};
-  if (fit.readings.size() > 1)
+  if (fit.plausible && fit.readings.size() > 1)
     for (const auto& r : fit.readings)
       f.problems.push_back({{spec.file, 0, 0},
                             fmt::format("reading \"{}\" stands {} % off what pressure alone would give.", r.name,
@@ -232,6 +274,11 @@ tl::expected<TargetReport, Failure> target_report(Spec spec, const TargetOptions
   r.spec = std::move(spec);
   add_uncertainty(r, r.spec.sheet.bench, options);
   add_notes(r);
+  if (r.failed_trials > 0)
+    r.notes.push_back(
+        fmt::format("{} of {} trials had no answer and are left out of the intervals: the measurements are too "
+                    "doubtful for this.",
+                    r.failed_trials, r.trials));
   return r;
 }
 

@@ -17,7 +17,8 @@ struct SiteTarget {
   Site site;
   engine::Target target;
   double density_kg_m3 = 0, density_altitude_m = 0;
-  Figure clearance, head, ratio, gauge; ///< cc, cc, 1, kPa
+  /// cc, cc, 1, 1, kPa, kPa. The ratios and gauge readings are those of an insert cut to the head volume said.
+  Figure clearance, head, ratio, full_ratio, gauge, gauge_model;
 };
 
 struct TargetOptions {
@@ -32,9 +33,13 @@ struct TargetReport {
   std::vector<SiteTarget> sites;
   std::optional<engine::Target> today; ///< today's head at the first site
   std::size_t trials = 0;
+  std::size_t failed_trials = 0; ///< that had no answer and are left out
   std::uint64_t seed = 0;
   std::vector<std::string> notes;
 };
+
+/// What an assumed rod length means for the trapped volume; nothing where it was given.
+std::optional<std::string> rod_note(const Spec& spec);
 
 /// Fails (Exit::spec) where the readings ask for an exponent no motor has, or contradict each other beyond reason.
 tl::expected<void, Failure> check_fit(const Spec& spec, const engine::GaugeFit& fit);

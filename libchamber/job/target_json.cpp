@@ -37,13 +37,22 @@ Json site_of(const TargetReport& r, const SiteTarget& s) {
   j["asked_cc"] = {{"gauge", neat(t.by_gauge_cc, 1e-6)},
                    {"ratio", neat(t.by_ratio_cc, 1e-6)},
                    {"squish", neat(t.by_squish_cc, 1e-6)}};
+  const auto head = [&](double clearance) {
+    return clearance > 0 ? Json(neat(r.motor.budget.head_from_clearance_cc(clearance), 1e-6)) : Json();
+  };
+  j["asked_head_cc"] = {
+      {"gauge", head(t.by_gauge_cc)}, {"ratio", head(t.by_ratio_cc)}, {"squish", head(t.by_squish_cc)}};
+  if (!r.spec.sheet.fuel.empty())
+    j["guideline"] = {{"clearance_cc", neat(t.by_guideline_cc, 1e-6)},
+                      {"head_cc", head(t.by_guideline_cc)},
+                      {"difference_cc", neat(t.clearance_cc - t.by_guideline_cc, 1e-6)}};
   j["ratio_in_hand"] = neat(t.ratio_in_hand, 1e-6);
   j["gauge_psi_in_hand"] = neat(t.gauge_in_hand_kpa / kpa_per_psi, 1e-6);
   j["head_change_cc"] = r.today ? Json(neat(t.head_change_cc, 1e-6)) : Json();
-  j["uncertainty"] = {{"clearance_cc", figure(s.clearance, 1, 1e-6)},
-                      {"head_cc", figure(s.head, 1, 1e-6)},
-                      {"trapped_ratio", figure(s.ratio, 1, 1e-6)},
-                      {"gauge_psi", figure(s.gauge, kpa_per_psi, 1e-6)}};
+  j["uncertainty"] = {
+      {"clearance_cc", figure(s.clearance, 1, 1e-6)},    {"head_cc", figure(s.head, 1, 1e-6)},
+      {"trapped_ratio", figure(s.ratio, 1, 1e-6)},       {"full_ratio", figure(s.full_ratio, 1, 1e-6)},
+      {"gauge_psi", figure(s.gauge, kpa_per_psi, 1e-6)}, {"gauge_psi_model", figure(s.gauge_model, kpa_per_psi, 1e-6)}};
   return j;
 }
 
@@ -67,7 +76,7 @@ std::string to_json(const TargetReport& r) {
   j["readings"] = std::move(readings);
   j["sites"] = Json::array();
   for (const auto& s : r.sites) j["sites"].push_back(site_of(r, s));
-  j["monte_carlo"] = {{"trials", r.trials}, {"seed", r.seed}};
+  j["monte_carlo"] = {{"trials", r.trials}, {"seed", r.seed}, {"failed", r.failed_trials}};
   j["notes"] = r.notes;
   return j.dump(2) + "\n";
 }

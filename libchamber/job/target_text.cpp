@@ -9,50 +9,102 @@ namespace {
 using engine::kpa_per_psi;
 using units::fixed;
 
-std::string plus_minus(const Figure& f, int decimals, double unit = 1) {
-  return fmt::format("{:>8} +- {}", fixed(f.value / unit, decimals), fixed(1.96 * f.standard / unit, decimals));
+/// Value and the half width of what covers 95 %; both ends where they lie unevenly.
+std::string plus_minus(const Figure& f, int decimals, double unit, std::string_view name) {
+  const double up = f.high - f.value, down = f.value - f.low;
+  auto text =
+      fmt::format("{:>8} +- {}{}", fixed(f.value / unit, decimals), fixed((up + down) / 2 / unit, decimals), name);
+  const double step = std::pow(10.0, -decimals) * unit;
+  if (std::abs(up - down) > std::max(0.2 * (up + down), step))
+    text += fmt::format(" ({} to {})", fixed(f.low / unit, decimals), fixed(f.high / unit, decimals));
+  return text;
 }
 
-void add_site(std::string& out, const TargetReport& r, const SiteTarget& s, const Paint& paint) {
-  const auto& t = s.target;
-  const auto& ask = r.spec.sheet.bench.ask;
-  out += paint.head(s.site.name);
-  out +=
-      fmt::format(": {} m, {} kPa, {} C{}, air {} kg/m3, density altitude {} m\n", fixed(s.site.altitude_m, 0),
-                  fixed(s.site.ambient_kpa, 2), fixed(s.site.temperature_c, 1), s.site.air_given ? "" : " (standard)",
-                  fixed(s.density_kg_m3, 3), fixed(std::round(s.density_altitude_m / 10) * 10, 0));
-  const auto row = [&](std::string_view name, const std::string& value, std::string_view note) {
-    out += fmt::format("  {:<24}{:<22}{}\n", name, value, note);
-  };
-  row("head volume wanted", plus_minus(s.head, 2) + " cc",
-      r.today
-          ? fmt::format("{}{} cc against today's head", t.head_change_cc >= 0 ? "+" : "", fixed(t.head_change_cc, 2))
-          : "");
-  row("clearance volume", plus_minus(s.clearance, 2) + " cc",
-      fmt::format("bound by {}", engine::criterion_names[static_cast<std::size_t>(t.bound_by)]));
-  row("trapped ratio", plus_minus(s.ratio, 2) + ":1",
-      ask.ratio_ceiling > 0
-          ? fmt::format("ceiling {}, {} {}", fixed(ask.ratio_ceiling, 2), fixed(std::abs(t.ratio_in_hand), 2),
-                        t.ratio_in_hand >= -5e-3 ? "in hand" : "over it")
-          : "");
-  row("full-stroke ratio", fmt::format("{:>8}:1", fixed(t.full_ratio, 2)), "");
-  if (r.motor.exhaust_open_deg > r.motor.exhaust_shut_deg)
-    row("trapped, valve open", fmt::format("{:>8}:1", fixed(t.trapped_ratio_open, 2)), "at peak power");
-  const bool window = ask.gauge_high_kpa > 0;
-  row(r.fit.kind == engine::FitKind::none ? "gauge forecast, model" : "gauge forecast, fitted",
-      plus_minus(s.gauge, 0, kpa_per_psi) + " psi",
-      window ? fmt::format("window {} to {} psi", fixed(ask.gauge_low_kpa / kpa_per_psi, 0),
-                           fixed(ask.gauge_high_kpa / kpa_per_psi, 0))
-             : "");
-  row("gauge, pressure alone", fmt::format("{:>8} psi", fixed(t.gauge_model_kpa / kpa_per_psi, 0)),
-      fmt::format("{} to {} psi if it falls as steeply as some report", fixed(t.gauge_band_low_kpa / kpa_per_psi, 0),
-                  fixed(t.gauge_band_high_kpa / kpa_per_psi, 0)));
-  if (t.by_gauge_cc > 0 || t.by_ratio_cc > 0)
-    row("asked by", "",
-        fmt::format("gauge {} cc, ratio {} cc, squish {} cc", fixed(t.by_gauge_cc, 2), fixed(t.by_ratio_cc, 2),
-                    fixed(t.by_squish_cc, 2)));
-  if (!s.head.decided_by.empty()) row("what decides", s.head.decided_by, s.head.advice);
+std::string signed_text(double value, int decimals) {
+  return (value >= 0 ? "+" : "") + fixed(value, decimals);
 }
+
+class SiteText {
+public:
+  SiteText(const TargetReport& r, const SiteTarget& s) : r_(r), s_(s), t_(s.target), ask_(r.spec.sheet.bench.ask) {}
+
+  std::string run(const Paint& paint) {
+    out_ += paint.head(s_.site.name);
+    out_ += fmt::format(": {} m, {} kPa, {} C{}, air {} kg/m3, density altitude {} m\n", fixed(s_.site.altitude_m, 0),
+                        fixed(s_.site.ambient_kpa, 2), fixed(s_.site.temperature_c, 1),
+                        s_.site.air_given ? "" : " (standard)", fixed(s_.density_kg_m3, 3),
+                        fixed(std::round(s_.density_altitude_m / 10) * 10, 0));
+    answer();
+    criteria();
+    if (!s_.head.decided_by.empty()) row("what decides the cc", s_.head.decided_by, s_.head.advice);
+    if (!s_.gauge.decided_by.empty()) row("what decides the gauge", s_.gauge.decided_by, s_.gauge.advice);
+    return std::move(out_);
+  }
+
+private:
+  void row(std::string_view name, const std::string& value, std::string_view note = "") {
+    auto line = fmt::format("  {:<24}{:<23}  {}", name, value, note);
+    line.erase(line.find_last_not_of(' ') + 1);
+    out_ += line + "\n";
+  }
+
+  void answer() {
+    row("head volume wanted", plus_minus(s_.head, 2, 1, " cc"),
+        r_.today ? fmt::format("{} cc against today's head", signed_text(t_.head_change_cc, 2)) : "");
+    row("clearance volume", plus_minus(s_.clearance, 2, 1, " cc"),
+        fmt::format("bound by {}", engine::criterion_names[static_cast<std::size_t>(t_.bound_by)]));
+    row("trapped ratio", plus_minus(s_.ratio, 2, 1, ":1"),
+        ask_.ratio_ceiling > 0
+            ? fmt::format("ceiling {}, {} {}", fixed(ask_.ratio_ceiling, 2), fixed(std::abs(t_.ratio_in_hand), 2),
+                          t_.ratio_in_hand >= -5e-3 ? "in hand" : "over it")
+            : "");
+    row("full-stroke ratio", plus_minus(s_.full_ratio, 2, 1, ":1"));
+    if (r_.motor.exhaust_open_deg > r_.motor.exhaust_shut_deg)
+      row("trapped, valve open", fmt::format("{:>8}:1", fixed(t_.trapped_ratio_open, 2)), "at peak power");
+    const double low = t_.gauge_band_low_kpa / kpa_per_psi, high = t_.gauge_band_high_kpa / kpa_per_psi;
+    std::string beside = r_.fit.kind == engine::FitKind::none ? window() : "";
+    if (high - low > 1)
+      beside += fmt::format("{}{} to {} psi if it falls as steeply as some report", beside.empty() ? "" : "; ",
+                            fixed(low, 0), fixed(high, 0));
+    if (r_.fit.kind != engine::FitKind::none)
+      row("gauge forecast, fitted", plus_minus(s_.gauge, 0, kpa_per_psi, " psi"), window());
+    row("gauge forecast, model", plus_minus(s_.gauge_model, 0, kpa_per_psi, " psi"), beside);
+  }
+
+  std::string window() const {
+    if (ask_.gauge_high_kpa <= 0) return "";
+    const double in_hand = t_.gauge_in_hand_kpa / kpa_per_psi;
+    const double short_of = (ask_.gauge_low_kpa - t_.gauge_fitted_kpa) / kpa_per_psi;
+    const auto where = in_hand < -0.5   ? fmt::format("{} psi over it", fixed(-in_hand, 0))
+                       : short_of > 0.5 ? fmt::format("{} psi short of it", fixed(short_of, 0))
+                                        : fmt::format("{} psi in hand", fixed(std::abs(in_hand), 0));
+    return fmt::format("window {} to {} psi, {}", fixed(ask_.gauge_low_kpa / kpa_per_psi, 0),
+                       fixed(ask_.gauge_high_kpa / kpa_per_psi, 0), where);
+  }
+
+  /// A clearance volume and the head that goes with it.
+  std::string both(double clearance) const {
+    return fmt::format("{:>8} cc head, {} cc clearance", fixed(r_.motor.budget.head_from_clearance_cc(clearance), 2),
+                       fixed(clearance, 2));
+  }
+
+  void criteria() {
+    const std::pair<std::string_view, double> asked[] = {{"gauge window asks", t_.by_gauge_cc},
+                                                         {"ratio ceiling asks", t_.by_ratio_cc},
+                                                         {"squish asks", t_.by_squish_cc}};
+    for (const auto& [name, clearance] : asked) row(name, clearance > 0 ? both(clearance) : "    (not asked)");
+    const bool wish = t_.bound_by >= engine::Criterion::wish_gauge;
+    if (wish && !r_.spec.sheet.fuel.empty())
+      row("guideline would ask", both(t_.by_guideline_cc),
+          fmt::format("what you want is {} cc against it", signed_text(t_.clearance_cc - t_.by_guideline_cc, 2)));
+  }
+
+  const TargetReport& r_;
+  const SiteTarget& s_;
+  const engine::Target& t_;
+  const engine::Ask& ask_;
+  std::string out_;
+};
 
 void add_today(std::string& out, const TargetReport& r, const Paint& paint) {
   const auto& sheet = r.spec.sheet;
@@ -66,6 +118,9 @@ void add_today(std::string& out, const TargetReport& r, const Paint& paint) {
                        f != sheet.filled ? ""
                        : sheet.weighed   ? "   as weighed"
                                          : "   as filled");
+  out += fmt::format("  (a plug hole {} mm long, pitch diameter {} mm, holds {} cc; the plug's tip displaces {} cc)\n",
+                     fixed(sheet.hole.length_mm, 2), fixed(sheet.hole.pitch_diameter_mm, 3),
+                     fixed(engine::hole_cc(sheet.hole), 2), fixed(sheet.hole.plug_tip_cc, 2));
   out += fmt::format("  {:<32}{:>8}:1 trapped, {}:1 full stroke\n", "ratio", fixed(r.today->trapped_ratio, 2),
                      fixed(r.today->full_ratio, 2));
   for (std::size_t i = 0; i < r.fit.readings.size(); ++i) {
@@ -91,7 +146,7 @@ std::string to_text(const TargetReport& r, bool colour) {
                      fixed(r.spec.swept_cc(), 1));
   add_today(out, r, paint);
   for (const auto& s : r.sites) {
-    add_site(out, r, s, paint);
+    out += SiteText(r, s).run(paint);
     out += "\n";
   }
   out += fmt::format("Each +- covers 95 %{}.\n",

@@ -121,7 +121,7 @@ std::string to_text(const Failure& failure, const std::string& spec_file) {
                ? "  Cure: change the family, the rounds or the pocket; nothing the limits hold would help.\n"
                : "  Cure: change one of these in the spec, or want another volume.\n";
   }
-  out += "Nothing was written.\n";
+  out += failure.written + "\n";
   return out;
 }
 

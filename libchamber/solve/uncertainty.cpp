@@ -72,6 +72,13 @@ private:
 
 Sampled summarise(std::vector<double>& values, double coverage) {
   Sampled s;
+  s.failed = values.size();
+  std::erase_if(values, [](double v) { return !std::isfinite(v); });
+  s.failed -= values.size();
+  if (values.size() < 2) {
+    s.mean = s.standard = s.low = s.high = std::nan("");
+    return s;
+  }
   const auto n = static_cast<double>(values.size());
   for (const double v : values) s.mean += v / n;
   for (const double v : values) s.standard += (v - s.mean) * (v - s.mean);
@@ -152,12 +159,17 @@ std::vector<Sampled> monte_carlo(std::span<const Uncertain> inputs, std::size_t 
     }
   };
   const std::size_t threads = std::clamp<std::size_t>(std::thread::hardware_concurrency(), 1, 16);
-  std::vector<std::future<void>> running;
-  for (std::size_t i = 1; i < threads; ++i) running.push_back(std::async(std::launch::async, work, i, threads));
-  work(0, threads);
-  for (auto& r : running) r.get();
-  std::vector<Sampled> summary;
-  for (auto& values : results) summary.push_back(summarise(values, coverage));
+  const auto on_all_cores = [threads](const auto& part) {
+    std::vector<std::future<void>> running;
+    for (std::size_t i = 1; i < threads; ++i) running.push_back(std::async(std::launch::async, part, i, threads));
+    part(0, threads);
+    for (auto& r : running) r.get();
+  };
+  on_all_cores(work);
+  std::vector<Sampled> summary(outputs);
+  on_all_cores([&](std::size_t first, std::size_t step) {
+    for (std::size_t k = first; k < outputs; k += step) summary[k] = summarise(results[k], coverage);
+  });
   return summary;
 }
 

@@ -44,6 +44,7 @@ std::vector<FirstOrder> first_order(std::span<const Uncertain> inputs, std::size
 struct Sampled {
   double mean = 0, standard = 0;
   double low = 0, high = 0; ///< probabilistically symmetric coverage interval
+  std::size_t failed = 0;   ///< trials whose result was not finite: left out of all of the above
 };
 
 /// Draws `trials` sets of inputs and gives mean, standard deviation and coverage interval of each output. The same seed

@@ -50,7 +50,7 @@ constexpr std::array temperatures{Unit{"C", Dimension::temperature, 1},
 constexpr std::array masses{Unit{"g", Dimension::mass, 1}, Unit{"kg", Dimension::mass, 1000},
                             Unit{"oz", Dimension::mass, 28.349523125}};
 constexpr std::array ratios{Unit{"", Dimension::ratio, 1}, Unit{"%", Dimension::ratio, 0.01},
-                            Unit{":1", Dimension::ratio, 1}};
+                            Unit{":1", Dimension::ratio, 1}, Unit{"to 1", Dimension::ratio, 1}};
 
 struct Alias {
   std::string_view typed, symbol;

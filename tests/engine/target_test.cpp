@@ -92,6 +92,19 @@ TEST_CASE("target: a wanted head volume stays what was asked, whatever the deck"
   CHECK(target(m, {8, 150 * psi, 172 * psi}, {{}, {}, {}, 21.5}, 95).head_cc == Approx(21.5));
 }
 
+TEST_CASE("target: the guideline's own answer stands beside a wish", "[target]") {
+  const auto m = motor();
+  const Ask ask{8, 150 * psi, 172 * psi};
+  const auto plain = target(m, ask, {}, 95);
+  CHECK(plain.by_guideline_cc == plain.clearance_cc);
+  CHECK(plain.by_guideline_cc == std::max({plain.by_gauge_cc, plain.by_ratio_cc, plain.by_squish_cc}));
+  const auto wish = target(m, ask, {200 * psi, {}, {}, {}}, 95);
+  CHECK(wish.by_guideline_cc == plain.by_guideline_cc);
+  CHECK(wish.by_gauge_cc == plain.by_gauge_cc);
+  CHECK(wish.clearance_cc < plain.clearance_cc);
+  CHECK(wish.gauge_fitted_kpa / psi == Approx(200));
+}
+
 TEST_CASE("target: directions", "[target]") {
   rc::prop("more altitude never asks for more cc", [] {
     auto m = motor();

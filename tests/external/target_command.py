@@ -65,7 +65,10 @@ def target():
     sampled = a["sites"][0]["uncertainty"]["gauge_psi"]["standard_uncertainty"]
     check(abs(first / sampled - 1) < 0.1, f"first order {first} against Monte Carlo {sampled}")
     # A customer's wish overrides, and he is told how far he stands from the guideline.
+    plain = j
     wish = target_json(changed(("[want]", '[want]\ngauge_pressure = "260 psi"')))
+    check(abs(wish["sites"][0]["guideline"]["clearance_cc"] - plain["sites"][0]["clearance_cc"]) < 1e-6, "the guideline's own answer stays in sight")
+    check(wish["sites"][0]["asked_cc"] == plain["sites"][0]["asked_cc"], "what the criteria ask does not move with the wish")
     check(wish["sites"][0]["bound_by"] == "wanted gauge pressure", "wish binds")
     check(abs(wish["sites"][0]["gauge_psi_fitted"] - 260) < 1e-3, "wish is met")
     check(wish["sites"][0]["gauge_psi_in_hand"] < 0, "over the window, and said")
@@ -104,6 +107,34 @@ def target():
     check(r.returncode == 3 and "own.toml:" in r.stderr, "mistakes in a guideline have a place")
 
 
+    # A bare sheet may ask for a squish clearance alone, and then it is a criterion: a disc of the bore and that height.
+    bare = SITES.read_text().split("[squish]")[0]
+    sheet = HERE / "bare.toml"
+    sheet.write_text(bare + '[squish]\nclearance = "6 mm"\n')
+    squish = target_json(sheet)["sites"][1]
+    check(abs(squish["asked_cc"]["squish"] - 3.14159265 / 4 * 66.4 ** 2 * 6 / 1000) < 1e-3 and squish["bound_by"] == "squish clearance", "squish binds")
+    sheet.write_text(bare)
+    check("(not asked)" in run("target", sheet).stdout, "a criterion without a figure is said to be none")
+    # Readings that repeat badly know less of the fall with altitude; far from the readings most of all.
+    wild = target_json(changed(("[want]", '[uncertainty]\nrepeat = "8 %"\n\n[want]')))
+    for k in (0, 2):
+        check(wild["sites"][k]["uncertainty"]["gauge_psi"]["standard_uncertainty"] > 1.5 * plain["sites"][k]["uncertainty"]["gauge_psi"]["standard_uncertainty"],
+              "scatter of the readings is in the forecast")
+    # An altitude alone leaves the weather open; a barometer does not.
+    station = target_json(changed(('altitude = "1900 m"', 'station_pressure = "80.49 kPa"')))
+    check(station["sites"][2]["uncertainty"]["gauge_psi_model"]["standard_uncertainty"] < plain["sites"][2]["uncertainty"]["gauge_psi_model"]["standard_uncertainty"], "weather")
+    # A weather report's figure low down is not sure to be one, but it is said.
+    r = run("target", changed(('sea_level_pressure = "1014 hPa"', 'station_pressure = "1014 hPa"'), ('altitude = "1250 m"', 'altitude = "300 m"')))
+    check(r.returncode == 0 and "high for station pressure" in r.stdout, f"suspicious barometer: {r.stdout[-600:]}{r.stderr}")
+    r = run("target", changed(('rod = "130 mm"', '# rod = "130 mm"'), ('[gauge]', '#'), ('check_valve', '#'), ('extra_volume', '#')))
+    check(r.returncode == 0 and "1.7 to 2.1 x stroke" in r.stdout and "Nothing was said of the gauge" in r.stdout, f"assumptions are said: {r.stderr}")
+    # design and set judge by the same guideline of one's own.
+    own.write_text('[[fuel]]\nname = "methanol"\ntrapped_ratio = "8"\ngauge_low = "100 psi"\ngauge_high = "400 psi"\n'
+                   '[[use]]\nname = "short bursts"\nshift = "0 %"\n')
+    r = run("design", SITES, "-o", HERE / "own", "--guideline", own, "--json")
+    check(r.returncode in (0, 4) and abs(json.loads(r.stdout).get("trapped_ratio", 8) - 8) < 0.01, f"own guideline in design: {r.stdout[:300]}")
+
+
 def make_set():
     out = HERE / "set"
     r = run("set", SITES, "-o", out, "--json")
@@ -134,18 +165,47 @@ def intake():
     r = run("intake", "--blank")
     check(r.returncode == 0 and "Bore?" in r.stdout and "degree wheel" in r.stdout.lower(), "blank sheet")
     answers = ["Bench job", "", "664 mm", "66.4 mm", "72", "72 mm", "back", "72.1 mm", "130 mm", "no", "?", "190 deg", "9000 rpm",
-               "0.35 mm below", "domed", "3.1 mm", "o-ring", "1", "19 mm", "22.6 cc", "2", "1", "195 psi", "180 m", "leaded race 110",
-               "motocross", "water", "home track", "180 m", "", "", "hills", "1400 m", "25 C", "30 %", ""]
+               "as a height", "0.35 mm below", "domed", "height", "3.1 mm", "o-ring", "1", "19 mm", "", "1.1 mm",
+               "filled", "22.6 cc", "2", "", "", "1", "195 psi", "altitude", "180 m",
+               "autumn", "180 psi", "barometer there", "880 hPa", "today's head", "", "leaded race 110",
+               "motocross", "water", "", "home track", "altitude", "180 m", "", "", "hills", "altitude", "1400 m", "25 C", "30 %", "", ""]
     spec = HERE / "bench.toml"
     r = run("intake", "-o", spec, stdin="\n".join(answers) + "\n")
     check(r.returncode == 0, f"intake: {r.stderr}")
     check("more or less than this can be" in r.stderr and "no unit" in r.stderr, "answers are checked")
     check("port edge opening" in r.stderr, "? explains")
+    check("one is needed" in r.stderr, "at least one place")
     text = spec.read_text()
     check('stroke = "72.1 mm"' in text and '"72 mm"' not in text, "back replaces an answer; units as typed")
-    check(text.count("[[site]]") == 2 and text.count("[today]") == 1, "sites and tables")
+    check(text.count("[[site]]") == 2 and text.count("[today]") == 1 and text.count("[[reading]]") == 1, "sites, readings and tables")
+    check("air_by" not in text and "power_valve" not in text, "what only leads the way is not written")
     j = target_json(spec)
     check([s["name"] for s in j["sites"]] == ["home track", "hills"], "the spec answers")
+    check(j["fitted_m"] is not None and abs(j["inputs"]["readings"][1]["ambient_kpa"] - 88) < 1e-9, "the further reading is used")
+    # Every other way through: depth gauge over blocks, a weighed head, barometers, a figure wanted, a gasket.
+    answers2 = ["Other way", "", "66.4 mm", "72 mm", "", "yes", "178 deg", "190 deg", "", "depth gauge over blocks", "31.80 mm", "31.45 mm",
+                "dished", "volume", "2 cc", "gasket", "68 mm", "0.5 mm", "1", "19 mm", "washer", "1.4 mm", "", "weighed", "22.55 g", "21 C", "2",
+                "18 mm", "0.2 cc", "behind a hose", "1.2 cc", "140 psi", "weather report", "1250 m", "1014 hPa", "second head", "172 psi",
+                "barometer there", "1002 hPa", "weighed", "21.0 g", "", "plug fitted", "", "methanol", "short bursts", "", "coast", "barometer there",
+                "1011 hPa", "", "", "", "gauge pressure", "220 psi"]
+    other = HERE / "other.toml"
+    r = run("intake", "-o", other, stdin="\n".join(answers2) + "\n")
+    check(r.returncode == 0, f"the other way: {r.stderr}")
+    j = target_json(other)
+    # By hand: deck 31.80 - 31.45; 22.55 g at 21 C over 0.99799 g/cc (water tables); hole 18 mm long on the pitch diameter 13.188 mm.
+    i = j["inputs"]
+    check(abs(i["deck_below_mm"] - 0.35) < 1e-9, "deck from reading and block")
+    check(abs(i["today"]["head_cc"]["to_bottom_of_plug_hole"] - 22.55 / 0.99799) < 1e-3, "weighed water")
+    check(abs(i["today"]["head_cc"]["plug_fitted"] - (22.55 / 0.99799 - 0.2)) < 1e-3, "less the plug's tip")
+    check(abs(i["today"]["head_cc"]["to_top_of_plug_hole"] - i["today"]["head_cc"]["to_bottom_of_plug_hole"] - 3.14159265 / 4 * 13.188 ** 2 * 18 / 1000) < 1e-3, "the hole")
+    check(abs(i["readings"][1]["head_cc"] - 21.0 / 0.99821) < 1e-3, "a reading with a head of its own, weighed at 20 C")
+    check(i["gasket"] == {"bore_mm": 68, "thickness_mm": 0.5} and j["sites"][0]["bound_by"] == "wanted gauge pressure", "gasket and wish")
+    g = j["sites"][0]["guideline"]
+    check(abs(j["sites"][0]["clearance_cc"] - g["clearance_cc"] - g["difference_cc"]) < 2e-6 and g["difference_cc"] != 0, "distance to the guideline")
+    # Nobody answers: an end is made of it, and what was answered is kept.
+    r = run("intake", "-o", HERE / "foo.toml", stdin="foo\n" * 1000)
+    check(r.returncode == 3 and "too many wrong answers" in r.stderr and len(r.stderr) < 8000, f"endless nonsense: {r.stderr[-300:]}")
+    check("foo.toml.answers" in r.stderr and "Nothing was written" not in r.stderr, "what was kept is said")
     r = run("intake", "-o", spec, stdin="x\n")
     check(r.returncode == 6 and spec.read_text() == text, "an existing sheet is not overwritten")
     # Ended too early: nothing half-written, what was answered is kept and can be gone on with.

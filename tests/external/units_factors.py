@@ -9,7 +9,7 @@ INTERNAL = {"length": "mm", "volume": "cc", "angle": "degree", "pressure": "kPa"
             "cutting_speed": "m/min", "feed": "mm/rev", "mass": "g", "ratio": "1"}
 # How GNU units spells what we spell otherwise.
 SPELLING = {"cm3": "cm^3", "mm3": "mm^3", "in3": "in^3", "deg": "degree", "rad": "radian", "sfm": "ft/min",
-            "%": "percent", "": "1", ":1": "1"}
+            "%": "percent", "": "1", ":1": "1", "to 1": "1"}
 # GNU units derives mercury columns from 13.5951 g/cm3; NIST SP 811, which the program quotes, prints seven figures.
 ROUNDED = {"inHg": 2e-7, "mmHg": 2e-7}
 EXACT = 1e-14

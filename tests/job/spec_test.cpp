@@ -99,6 +99,8 @@ TEST_CASE("spec: mistakes name place and cure", "[spec]") {
       {"rod = \"130 mm\"", "rod = \"13 mm\" ", "between", ""},
       {"deck = \"0.35 mm below\"", "deck = \"-0.35 mm\"", "does not say", "below"},
       {"form = \"domed\"", "form = \"dommed\"", "not known", "domed"},
+      // More than half a sphere on the bore (2/3 pi 33.2^3 mm3 = 76.6 cc) is no crown.
+      {"radius = \"180 mm\"", "volume = \"77 cc\"", "crown.volume", ""},
       {"family = \"spherical\"", "family = \"spheric\"", "not known", "spherical"},
       {"head_volume = \"21.50 cc\"", "head_volume = \"21.50 mm\"", "volume is wanted", "cc"},
       {"clearance = \"1.10 mm\"", "clearance = \"0.31 mm\"", "below the sealing face", "at least"},

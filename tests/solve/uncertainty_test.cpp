@@ -64,3 +64,13 @@ TEST_CASE("uncertainty: the seed decides", "[uncertainty]") {
   CHECK(a.low == b.low);
   CHECK(a.mean != c.mean);
 }
+
+TEST_CASE("uncertainty: trials without an answer are counted and left out", "[uncertainty]") {
+  // By hand: the square root of a normal variate about 0 exists for half of them; its mean square is that of the half
+  // normal, sqrt(2 / pi).
+  const Uncertain u{"", 0, 1, Spread::normal, 0, 0, ""};
+  const Model root = [](std::span<const double> x, std::span<double> y) { y[0] = std::sqrt(x[0]); };
+  const auto r = monte_carlo({&u, 1}, 1, root, 100000, 5, 0.95)[0];
+  CHECK(static_cast<double>(r.failed) == Approx(50000).epsilon(0.02));
+  CHECK(r.mean * r.mean + r.standard * r.standard == Approx(std::sqrt(2 / 3.14159265358979)).epsilon(0.02));
+}

@@ -134,6 +134,7 @@ TEST_CASE("a missing unit is never guessed") {
   CHECK(parse("0.45", Dimension::ratio).value().value == 0.45);
   CHECK(parse("45 %", Dimension::ratio).value().value == Approx(0.45));
   CHECK(parse("7.2:1", Dimension::ratio).value().value == 7.2);
+  CHECK(parse("8.0 to 1", Dimension::ratio).value().value == 8.0);
 }
 
 TEST_CASE("a unit of another dimension is named for what it is") {

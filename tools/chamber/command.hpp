@@ -1,6 +1,7 @@
 #pragma once
 // What main() knows of a subcommand: one file each.
 #include "chamber/job/exit.hpp"
+#include "chamber/job/spec.hpp"
 #include <CLI/CLI.hpp>
 #include <functional>
 
@@ -12,6 +13,13 @@ void add_intake(CLI::App& app, Run& run);
 void add_design(CLI::App& app, Run& run);
 void add_target(CLI::App& app, Run& run);
 void add_set(CLI::App& app, Run& run);
+
+/// What the commands that read a spec share: where it is, and whose guideline judges it.
+struct SpecSource {
+  std::string spec, guideline;
+};
+void add_spec(CLI::App& command, SpecSource& source);
+tl::expected<job::Spec, job::Failure> read(const SpecSource& source, job::Need need);
 
 /// Prints the text on standard output. A result nobody got is not a success: then the code for files is returned.
 int say(const std::string& text, job::Exit code);

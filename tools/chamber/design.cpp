@@ -10,21 +10,22 @@ namespace {
 constexpr auto schema = "chamber.design";
 
 struct Options {
-  std::string spec, folder = "out";
+  SpecSource source;
+  std::string folder = "out";
   bool json = false;
   std::string step_unit = "mm", schema = "ap214";
 };
 
 int run(const Options& o) {
-  auto spec = job::load_spec(o.spec);
-  if (!spec) return fail_with(unread(spec.error()), o.spec, o.json, schema);
+  auto spec = read(o.source, job::Need::design);
+  if (!spec) return fail_with(spec.error(), o.source.spec, o.json, schema);
   job::DesignOptions options;
   options.folder = o.folder;
   if (o.step_unit == "inch") options.step_unit = solid::LengthUnit::inch;
   if (o.schema == "ap203") options.schema = solid::Schema::ap203;
   if (o.schema == "ap242") options.schema = solid::Schema::ap242;
   const auto design = job::design(std::move(*spec), options);
-  if (!design) return fail_with(design.error(), o.spec, o.json, schema);
+  if (!design) return fail_with(design.error(), o.source.spec, o.json, schema);
   return say(o.json ? job::to_json(*design, true) : job::to_text(*design, wants_colour(STDOUT_FILENO)),
              job::Exit::done);
 }
@@ -34,7 +35,7 @@ int run(const Options& o) {
 void add_design(CLI::App& app, Run& chosen) {
   const auto o = std::make_shared<Options>();
   auto* c = app.add_subcommand("design", "Solve a spec and write solid, STEP, STL and lathe program");
-  c->add_option("SPEC", o->spec, "The spec (TOML); - reads standard input")->required();
+  add_spec(*c, o->source);
   c->add_option("-o,--output", o->folder, "Folder for the files; made if missing")->capture_default_str();
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
   c->add_option("--step-unit", o->step_unit, "Unit of the STEP files")

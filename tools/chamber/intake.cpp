@@ -12,6 +12,7 @@ namespace chamber::tool {
 namespace {
 
 namespace fs = std::filesystem;
+constexpr auto schema = "chamber.intake";
 
 struct Options {
   std::string file = "sheet.toml";
@@ -19,17 +20,19 @@ struct Options {
 };
 
 int problem(const Problem& p, job::Exit code) {
-  return fail_with({code, {p}, {}}, "intake", false, "chamber.intake");
+  return fail_with({code, {p}, {}}, "intake", false, schema);
 }
 
-/// What was answered is not lost: the same answers can be given again from a file.
+/// What was answered is not lost: the same answers can be given again from a file. Says what was done.
 std::string keep_answers(const std::string& file, const std::vector<job::Answered>& answers) {
   std::string text;
   for (const auto& a : answers) text += a.text + "\n";
   const fs::path path = file + ".answers";
   auto staging = job::Staging::open(path.has_parent_path() ? path.parent_path() : fs::path("."));
-  if (!staging || !staging->write(path.filename().string(), text) || !staging->commit()) return "";
-  return path.string();
+  if (!staging || !staging->write(path.filename().string(), text) || !staging->commit())
+    return "The answers could not be kept.";
+  return fmt::format("No spec was written. What was answered is in {0}: mend it and run chamber intake -o {1} < {0}",
+                     path.string(), file);
 }
 
 int run(const Options& o) {
@@ -48,17 +51,12 @@ int run(const Options& o) {
   std::vector<job::Answered> answers;
   const auto all = job::ask_all(read, tell, answers);
   if (!all) {
-    auto p = all.error();
-    if (const auto kept = keep_answers(o.file, answers); !kept.empty())
-      p.cure += fmt::format(" What was answered is in {}: add to it and run chamber intake < {}", kept, kept);
     tell("\n");
-    return problem(p, job::Exit::spec);
+    return fail_with({job::Exit::spec, {all.error()}, {}, keep_answers(o.file, answers)}, o.file, false, schema);
   }
   const auto text = job::spec_text(*all);
-  if (const auto spec = job::read_spec(text, o.file, job::Need::target); !spec) {
-    keep_answers(o.file, answers);
-    return fail_with({job::Exit::spec, spec.error(), {}}, o.file, false, "chamber.intake");
-  }
+  if (const auto spec = job::read_spec(text, o.file, job::Need::target); !spec)
+    return fail_with({job::Exit::spec, spec.error(), {}, keep_answers(o.file, answers)}, o.file, false, schema);
   auto staging = job::Staging::open(path.has_parent_path() ? path.parent_path() : fs::path("."));
   if (!staging) return problem(staging.error(), job::Exit::files);
   if (auto ok = staging->write(path.filename().string(), text); !ok) return problem(ok.error(), job::Exit::files);

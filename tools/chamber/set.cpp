@@ -11,13 +11,14 @@ namespace {
 constexpr auto schema = "chamber.set";
 
 struct Options {
-  std::string spec, folder = "out";
+  SpecSource source;
+  std::string folder = "out";
   bool json = false;
 };
 
 int run(const Options& o) {
-  auto spec = job::load_spec(o.spec);
-  if (!spec) return fail_with(unread(spec.error()), o.spec, o.json, schema);
+  auto spec = read(o.source, job::Need::design);
+  if (!spec) return fail_with(spec.error(), o.source.spec, o.json, schema);
   job::DesignOptions options;
   options.folder = o.folder;
   const bool terminal = isatty(STDERR_FILENO) != 0;
@@ -25,7 +26,7 @@ int run(const Options& o) {
     if (terminal) fmt::print(stderr, "\r{} of {} inserts{}", done, of, done == of ? "\n" : "");
   };
   const auto set = job::make_set(std::move(*spec), {}, options, progress);
-  if (!set) return fail_with(set.error(), o.spec, o.json, schema);
+  if (!set) return fail_with(set.error(), o.source.spec, o.json, schema);
   auto text = o.json ? job::to_json(*set) : job::to_text(*set, wants_colour(STDOUT_FILENO));
   if (!o.json)
     for (const auto& f : set->files) text += fmt::format("  {}\n", f.path);
@@ -38,7 +39,7 @@ void add_set(CLI::App& app, Run& chosen) {
   const auto o = std::make_shared<Options>();
   auto* c =
       app.add_subcommand("set", "Design one insert for every site of a spec, and table what each reads everywhere");
-  c->add_option("SPEC", o->spec, "The spec (TOML); - reads standard input")->required();
+  add_spec(*c, o->source);
   c->add_option("-o,--output", o->folder, "Folder for the files; made if missing")->capture_default_str();
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
   c->callback([o, &chosen] { chosen = [o] { return run(*o); }; });

@@ -1,5 +1,4 @@
 #include "chamber/job/target.hpp"
-#include "chamber/job/guideline_read.hpp"
 #include "command.hpp"
 #include <memory>
 #include <unistd.h>
@@ -10,7 +9,7 @@ namespace {
 constexpr auto schema = "chamber.target";
 
 struct Options {
-  std::string spec, guideline;
+  SpecSource source;
   bool json = false;
   std::size_t trials = 0;
   std::uint64_t seed = 1;
@@ -21,16 +20,10 @@ int run(const Options& o) {
     const Problem p{{}, "--trials is 0, or from 1000 to 2,000,000.", "200000 is plenty."};
     return fail_with({job::Exit::usage, {p}, {}}, "target", o.json, schema);
   }
-  std::optional<engine::Guideline> own;
-  if (!o.guideline.empty()) {
-    auto g = job::load_guideline(o.guideline);
-    if (!g) return fail_with(unread(g.error()), o.guideline, o.json, schema);
-    own = std::move(*g);
-  }
-  auto spec = job::load_spec(o.spec, job::Need::target, own ? &*own : nullptr);
-  if (!spec) return fail_with(unread(spec.error()), o.spec, o.json, schema);
+  auto spec = read(o.source, job::Need::target);
+  if (!spec) return fail_with(spec.error(), o.source.spec, o.json, schema);
   const auto report = job::target_report(std::move(*spec), {o.trials, o.seed});
-  if (!report) return fail_with(report.error(), o.spec, o.json, schema);
+  if (!report) return fail_with(report.error(), o.source.spec, o.json, schema);
   return say(o.json ? job::to_json(*report) : job::to_text(*report, wants_colour(STDOUT_FILENO)), job::Exit::done);
 }
 
@@ -39,9 +32,8 @@ int run(const Options& o) {
 void add_target(CLI::App& app, Run& chosen) {
   const auto o = std::make_shared<Options>();
   auto* c = app.add_subcommand("target", "Work out how many cc the head must hold at every site of a spec");
-  c->add_option("SPEC", o->spec, "The spec (TOML); - reads standard input")->required();
+  add_spec(*c, o->source);
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
-  c->add_option("--guideline", o->guideline, "A guideline of your own (TOML) instead of the built-in one");
   c->add_option("--trials", o->trials, "Monte Carlo trials for the uncertainty; 0: first order")
       ->check(CLI::Number)
       ->capture_default_str();
