@@ -25,6 +25,10 @@ double density_altitude_m(double density_kg_m3);
 /// standard atmosphere shifted so that it has the reduced pressure at sea level (ICAO reduction).
 double station_pressure_kpa(double sea_level_pressure_kpa, double geopotential_m);
 
+/// Least pressure weather makes, over the standard one for the height (870 hPa at sea level, the lowest reported, is
+/// 0.86; from memory).
+inline constexpr double lowest_weather = 0.85;
+
 /// True when a "station pressure" is more than 2.5 % over the standard atmosphere at this height: a rare day, or
 /// perhaps a weather report's figure.
 bool high_for_station_pressure(double pressure_kpa, double geopotential_m);

@@ -1,6 +1,7 @@
 #pragma once
 // Everything the bench knows of one motor, and the whole way from there to the targets: one function of plain numbers,
 // so that an uncertainty can be run through it.
+#include "chamber/engine/fill.hpp"
 #include "chamber/engine/target.hpp"
 #include <string>
 #include <vector>
@@ -11,6 +12,7 @@ namespace chamber::engine {
 struct BenchReading {
   std::string name;
   double gauge_kpa = 0, ambient_kpa = 0, head_cc = 0;
+  Fill filled = Fill::plug_fitted; ///< how head_cc was measured; it is given plug fitted whatever this says
   bool by_altitude = false; ///< ambient pressure is the standard one of an altitude: that day's weather is not in it
 };
 
@@ -26,6 +28,8 @@ struct Bench {
 GaugeFit fit(const Bench& bench);
 /// The motor with the fit put in (no readings: as it was).
 Motor fitted_motor(const Bench& bench, const GaugeFit& fit);
+/// The same motor measured a little differently: exponents fitted anew, with the kind of fit as it was.
+Motor refitted_motor(const Bench& bench, const GaugeFit& as);
 /// Fit, then the target of every site.
 std::vector<Target> targets(const Bench& bench);
 

@@ -2,6 +2,7 @@
 #include "chamber/engine/air.hpp"
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace chamber::engine {
 namespace {
@@ -11,27 +12,35 @@ double volume_ratio(const Cranking& c, double clearance_cc) {
   return (c.trapped_swept_cc + v) / v;
 }
 
-struct Pair {
-  double n, m;
+/// A reading as the fit sees it: logarithms taken once.
+struct Known {
+  double ratio = 0, along = 0, gauge = 0; ///< ln of volume ratio, of ambient and of gauge over standard pressure
 };
 
+std::vector<Known> known(const Cranking& motor, const std::vector<Reading>& readings) {
+  std::vector<Known> out;
+  out.reserve(readings.size());
+  for (const auto& r : readings)
+    out.push_back({std::log(volume_ratio(motor, r.clearance_cc)), std::log(r.ambient_kpa / standard_pressure_kpa),
+                   std::log(r.gauge_kpa / standard_pressure_kpa)});
+  return out;
+}
+
 /// One reading gives n outright, with m = 1.
-Pair from_one(const Cranking& motor, const Reading& r) {
-  return {std::log(r.gauge_kpa / r.ambient_kpa + 1) / std::log(volume_ratio(motor, r.clearance_cc)), 1};
+double own_exponent(const Known& k) {
+  return std::log(std::exp(k.gauge - k.along) + 1) / k.ratio;
 }
 
 /// Gauss-Newton on ln p_g; n alone where fit_m is false. The problem is smooth and nearly linear: a few steps do.
-Pair least_squares(const Cranking& motor, const std::vector<Reading>& readings, bool fit_m) {
-  if (readings.size() == 1) return from_one(motor, readings[0]);
-  Pair p{default_exponent, 1};
+Exponents least_squares(const std::vector<Known>& readings, bool fit_m, Exponents p) {
+  if (readings.size() == 1) return {own_exponent(readings[0]), 1};
+  if (!fit_m) p.m = 1;
   for (int step = 0; step < 60; ++step) {
     double nn = 0, nm = 0, mm = 0, bn = 0, bm = 0;
     for (const auto& r : readings) {
-      const double ratio = volume_ratio(motor, r.clearance_cc), power = std::pow(ratio, p.n);
-      const double along = std::log(r.ambient_kpa / standard_pressure_kpa);
-      const double predicted = std::log(standard_pressure_kpa) + p.m * along + std::log(power - 1);
-      const double miss = std::log(r.gauge_kpa) - predicted;
-      const double dn = power * std::log(ratio) / (power - 1), dm = fit_m ? along : 0;
+      const double power = std::exp(p.n * r.ratio);
+      const double miss = r.gauge - p.m * r.along - std::log(power - 1);
+      const double dn = power * r.ratio / (power - 1), dm = fit_m ? r.along : 0;
       nn += dn * dn;
       nm += dn * dm;
       mm += dm * dm;
@@ -49,6 +58,44 @@ Pair least_squares(const Cranking& motor, const std::vector<Reading>& readings, 
   return p;
 }
 
+bool spreads(const std::vector<Reading>& readings) {
+  const auto [low, high] =
+      std::minmax_element(readings.begin(), readings.end(),
+                          [](const Reading& a, const Reading& b) { return a.ambient_kpa < b.ambient_kpa; });
+  return high->ambient_kpa / low->ambient_kpa > 1 + altitude_spread;
+}
+
+double residual_of(const Cranking& fitted, const Reading& r) {
+  return r.gauge_kpa / gauge_kpa(fitted, r.ambient_kpa, r.clearance_cc) - 1;
+}
+
+Cranking fitted_to(const Cranking& motor, const std::vector<Reading>& readings) {
+  const auto p = least_squares(known(motor, readings), spreads(readings), {});
+  Cranking out = motor;
+  out.exponent = p.n;
+  out.altitude_exponent = p.m;
+  return out;
+}
+
+/// The one reading without which all others agree; nothing if there is none, or more than one.
+std::optional<std::size_t> culprit(const Cranking& motor, const std::vector<Reading>& readings) {
+  if (readings.size() < 3) return std::nullopt;
+  std::optional<std::size_t> found;
+  for (std::size_t i = 0; i < readings.size(); ++i) {
+    auto others = readings;
+    others.erase(others.begin() + static_cast<std::ptrdiff_t>(i));
+    // Two readings fit two exponents whatever they say: then only agreement at one pressure counts.
+    if (others.size() == 2 && spreads(others)) return std::nullopt;
+    const auto fitted = fitted_to(motor, others);
+    const bool agree = std::all_of(others.begin(), others.end(),
+                                   [&](const Reading& r) { return std::abs(residual_of(fitted, r)) <= contradiction; });
+    if (!agree) continue;
+    if (found) return std::nullopt;
+    found = i;
+  }
+  return found;
+}
+
 } // namespace
 
 double gauge_kpa(const Cranking& c, double ambient, double clearance_cc) {
@@ -61,28 +108,41 @@ double clearance_for_gauge_cc(const Cranking& c, double ambient, double gauge) {
   return c.trapped_swept_cc / (std::pow(gauge / base + 1, 1 / c.exponent) - 1) - c.gauge_extra_cc;
 }
 
+Exponents fit_exponents(const Cranking& motor, const std::vector<Reading>& readings, FitKind kind, Exponents start) {
+  return least_squares(known(motor, readings), kind == FitKind::exponent_and_altitude, start);
+}
+
 GaugeFit fit_gauge(const Cranking& motor, const std::vector<Reading>& readings) {
   GaugeFit fit;
   if (readings.empty()) return fit;
-  const auto [low, high] =
-      std::minmax_element(readings.begin(), readings.end(),
-                          [](const Reading& a, const Reading& b) { return a.ambient_kpa < b.ambient_kpa; });
-  const bool spread = high->ambient_kpa / low->ambient_kpa > 1 + altitude_spread;
+  const auto logs = known(motor, readings);
+  const bool spread = spreads(readings);
   fit.kind = spread ? FitKind::exponent_and_altitude : FitKind::exponent;
-  fit.n_model = least_squares(motor, readings, false).n;
-  const auto best = spread ? least_squares(motor, readings, true) : Pair{fit.n_model, 1};
+  fit.n_model = least_squares(logs, false, {}).n;
+  const auto best = spread ? least_squares(logs, true, {}) : Exponents{fit.n_model, 1};
   fit.n = best.n;
   fit.m = best.m;
   const auto sound = [](double n) { return n >= plausible_exponent_low && n <= plausible_exponent_high; };
   fit.altitude_plausible = fit.m >= plausible_altitude_low && fit.m <= plausible_altitude_high;
   fit.plausible = sound(fit.n_model) && (sound(fit.n) || !fit.altitude_plausible);
-  Cranking fitted = motor;
+  Cranking fitted = motor, first = motor;
   fitted.exponent = fit.altitude_plausible ? fit.n : fit.n_model;
   fitted.altitude_exponent = fit.altitude_plausible ? fit.m : 1;
-  for (const auto& r : readings) {
-    const double residual = r.gauge_kpa / gauge_kpa(fitted, r.ambient_kpa, r.clearance_cc) - 1;
-    fit.readings.push_back({r.name, residual, std::abs(residual) > contradiction});
+  first.exponent = own_exponent(logs[0]);
+  double sum = 0;
+  for (std::size_t i = 0; i < readings.size(); ++i) {
+    const auto& r = readings[i];
+    const double residual = residual_of(fitted, r);
+    sum += residual * residual;
+    fit.readings.push_back({r.name, residual, std::abs(residual) > contradiction, own_exponent(logs[i]),
+                            gauge_kpa(first, r.ambient_kpa, r.clearance_cc)});
   }
+  const auto beyond = static_cast<double>(readings.size()) - (spread ? 2 : 1);
+  if (beyond > 0) fit.scatter = std::sqrt(sum / beyond);
+  const bool contradict =
+      std::any_of(fit.readings.begin(), fit.readings.end(), [](const auto& r) { return r.contradicts; });
+  if (const auto one = contradict ? culprit(motor, readings) : std::nullopt)
+    for (std::size_t i = 0; i < readings.size(); ++i) fit.readings[i].contradicts = i == *one;
   return fit;
 }
 

@@ -43,6 +43,8 @@ struct FittedReading {
   std::string name;
   double residual = 0; ///< measured over fitted, less 1
   bool contradicts = false;
+  double own_n = 0;         ///< the exponent this reading alone would give, by pressure alone
+  double air_alone_kpa = 0; ///< what the first reading lets expect here if nothing but the air's pressure counts
 };
 
 enum class FitKind { none, exponent, exponent_and_altitude };
@@ -53,6 +55,8 @@ struct GaugeFit {
   double m = 1;
   double n_model = default_exponent; ///< with m held at 1
   std::vector<FittedReading> readings;
+  /// Root mean square of the residuals over the readings beyond those the exponents take up; 0 without any.
+  double scatter = 0;
   bool plausible = true;          ///< n and n_model within the plausible range
   bool altitude_plausible = true; ///< m within its range; if not, residuals are those with m = 1
 };
@@ -64,7 +68,15 @@ inline constexpr double contradiction = 0.05;
 /// readings that repeat to 2 % then give it to within about 0.6.
 inline constexpr double altitude_spread = 0.05;
 
-/// Least squares in log space: n from readings at one pressure, n and m where they spread.
+/// Least squares in log space: n from readings at one pressure, n and m where they spread. Where they contradict each
+/// other and leaving out a single one would make the rest agree, only that one is named.
 GaugeFit fit_gauge(const Cranking& motor, const std::vector<Reading>& readings);
+
+/// The exponents alone, with the kind of fit held (trials of an uncertainty must not change it), from a near start.
+struct Exponents {
+  double n = default_exponent, m = 1;
+};
+Exponents fit_exponents(const Cranking& motor, const std::vector<Reading>& readings, FitKind kind,
+                        Exponents start = {});
 
 } // namespace chamber::engine

@@ -112,6 +112,23 @@ std::optional<Problem> wrong_answer(const Question& q, const std::string& text) 
                              units::format(q.high * scale, *q_value->unit, 1))};
 }
 
+namespace {
+
+/// What one answer alone cannot show: figures that do not go together.
+std::optional<Problem> wrong_beside(const Question& q, const std::string& text, const std::vector<Answered>& answers) {
+  const auto smaller = [&](std::string_view key, units::Dimension d) {
+    const auto mine = units::parse(text, d), other = units::parse(answer_to(answers, key), d);
+    return mine && other && mine->value < other->value;
+  };
+  if (q.key == "exhaust_valve_open" && smaller("engine.exhaust_valve_shut", Dimension::angle))
+    return Problem{{}, "the exhaust lasts longer with the valve shut than open.", "check both; \"back\" returns."};
+  if (q.key == "rod" && smaller("engine.stroke", Dimension::length))
+    return Problem{{}, "the rod is shorter than the stroke.", "centre to centre, please; \"back\" returns."};
+  return std::nullopt;
+}
+
+} // namespace
+
 Result<std::vector<Answered>> ask_all(const std::function<std::optional<std::string>()>& read,
                                       const std::function<void(const std::string&)>& say,
                                       std::vector<Answered>& answers) {
@@ -140,11 +157,10 @@ Result<std::vector<Answered>> ask_all(const std::function<std::optional<std::str
     say(fmt::format("{}{}{} ", q.ask, q.choices.empty() ? "" : " (" + choices_of(q) + ")",
                     q.optional ? " (may be skipped)" : ""));
     const auto line = read();
-    const auto unanswered = [&](std::string_view what) {
-      return fail(fmt::format("{} at the question \"{}\" ([{}] {}).", what, q.ask, q.section, q.key),
-                  "answer the remaining questions too.");
+    const auto unanswered = [&](std::string_view what, std::string cure) {
+      return fail(fmt::format("{} at the question \"{}\" ([{}] {}).", what, q.ask, q.section, q.key), cure);
     };
-    if (!line) return unanswered("the input ended");
+    if (!line) return unanswered("the input ended", "answer the remaining questions too.");
     const auto text = trimmed(*line);
     if (text == "?") {
       say((q.help.empty() ? "There is no more to say about it." : std::string(q.help)) + "\n");
@@ -160,8 +176,10 @@ Result<std::vector<Answered>> ask_all(const std::function<std::optional<std::str
     if (text.empty() && q.needed_once &&
         std::none_of(answers.begin(), answers.end(), [&](const Answered& a) { return a.question == &q; }))
       wrong = Problem{{}, "one is needed.", "give at least one."};
+    if (!wrong) wrong = wrong_beside(q, text, answers);
     if (wrong) {
-      if (++wrong_answers >= most_wrong_answers) return unanswered("too many wrong answers");
+      if (++wrong_answers >= most_wrong_answers)
+        return unanswered("too many wrong answers", "see what was said to them; \"?\" explains the question.");
       say(wrong->message + " " + wrong->cure + "\n");
       continue;
     }
@@ -171,6 +189,20 @@ Result<std::vector<Answered>> ask_all(const std::function<std::optional<std::str
   }
   return answers;
 }
+
+namespace {
+
+/// As it stands between TOML's quotes: an inch mark is one of them.
+std::string quoted(const std::string& text) {
+  std::string out;
+  for (const char c : text) {
+    if (c == '"' || c == '\\') out += '\\';
+    out += c;
+  }
+  return out;
+}
+
+} // namespace
 
 std::string spec_text(const std::vector<Answered>& answers) {
   struct Table {
@@ -188,7 +220,7 @@ std::string spec_text(const std::vector<Answered>& answers) {
       tables.push_back({q.section, q.repeated, ""});
       t = tables.rbegin();
     }
-    t->lines += fmt::format("{:<39} # {}\n", fmt::format("{} = \"{}\"", q.key, a.text), q.ask);
+    t->lines += fmt::format("{:<39} # {}\n", fmt::format("{} = \"{}\"", q.key, quoted(a.text)), q.ask);
   }
   std::string out =
       "# The customer's sheet. Every quantity is a text with its unit. \"chamber target\" answers how many cc for\n"
@@ -198,27 +230,48 @@ std::string spec_text(const std::vector<Answered>& answers) {
   return out;
 }
 
+namespace {
+
+void add_blank(std::string& out, const Question& q, bool explained) {
+  out += fmt::format("  {}", q.ask);
+  if (!q.only_if.empty() && q.is != "*") {
+    std::string is(q.is);
+    for (auto at = is.find('|'); at != std::string::npos; at = is.find('|', at))
+      is.replace(at, 1, at + 1 == is.size() ? "" : " or ");
+    out += fmt::format("  [if {}]", is);
+  }
+  out += "\n      ";
+  for (const auto c : q.choices) out += fmt::format("[ ] {}   ", c);
+  if (q.choices.empty()) out += "________________________";
+  out.erase(out.find_last_not_of(' ') + 1);
+  out += "\n";
+  std::string help(q.help);
+  for (auto at = help.find('\n'); at != std::string::npos; at = help.find('\n', at + 1)) help.insert(at + 1, "      ");
+  if (explained && !help.empty()) out += fmt::format("      {}\n", help);
+}
+
+} // namespace
+
 std::string blank_sheet() {
   std::string out = "SHEET FOR A HEAD INSERT\n"
                     "Write a unit behind every number (mm, in, cc, psi, deg, m, ft). Leave out what you do not know.\n"
                     "Cautions: ignition off and plug lead grounded while you turn the motor by hand; fuel and water "
                     "away from hot parts.\n";
+  // A table that may come several times has room for some.
+  const auto all = questions();
   std::string_view section;
-  for (const auto& q : questions()) {
-    if (q.section != section) out += fmt::format("\n{}\n", q.section);
-    section = q.section;
-    out += fmt::format("  {}\n", q.ask);
-    if (!q.choices.empty()) {
-      out += "      ";
-      for (const auto c : q.choices) out += fmt::format("[ ] {}   ", c);
-      out += "\n";
-    } else {
-      out += "      ________________________\n";
+  for (std::size_t i = 0; i < all.size();) {
+    const auto& q = all[i];
+    std::size_t end = i;
+    while (end < all.size() && all[end].section == q.section) ++end;
+    constexpr int room_for = 3;
+    for (int k = 1; k <= (q.repeated ? room_for : 1); ++k) {
+      if (q.section != section || q.repeated)
+        out += q.repeated ? fmt::format("\n{} {}\n", q.section, k) : fmt::format("\n{}\n", q.section);
+      for (std::size_t j = i; j < end; ++j) add_blank(out, all[j], k == 1);
     }
-    std::string help(q.help);
-    for (auto at = help.find('\n'); at != std::string::npos; at = help.find('\n', at + 1))
-      help.insert(at + 1, "      ");
-    if (!help.empty()) out += fmt::format("      {}\n", help);
+    section = q.section;
+    i = end;
   }
   return out;
 }

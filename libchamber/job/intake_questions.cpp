@@ -88,7 +88,7 @@ std::vector<Question> motor_questions() {
       ask("crown", "volume", "How much does the dome displace (or the dish hold)?", A::volume)
           .within(0.001, 200)
           .when("crown.known_by", "volume")
-          .why("Over (or under) the plane of its edge."),
+          .why("Over (or under) the plane of its edge; no sign."),
 
       ask("seal", "kind", "What seals the head?", A::choice).of(seals).why("An O-ring head has no gasket volume."),
       ask("seal", "bore", "Gasket bore?", A::length)
@@ -111,7 +111,7 @@ std::vector<Question> motor_questions() {
       ask("plug", "washer", "How thick is the washer once it is crushed?", A::length)
           .may_skip()
           .within(0.5, 3)
-          .when("plug.seat", "washer")
+          .when("plug.seat", "washer|")
           .why("Measure a used one. 1.3 to 1.6 mm is usual; skipped, 1.45 mm is taken."),
 
       ask("squish", "clearance", "Squish clearance wanted, at the bore?", A::length)

@@ -39,14 +39,14 @@ void add_air(std::vector<Question>& out, std::string_view section, std::string_v
                "converted. The altitude alone stands for an average day."));
   out.push_back(ask(section, "altitude", "At what altitude?", A::altitude)
                     .within(-500, 6000)
-                    .when(way, "altitude|weather report")
-                    .why("A map will do."));
+                    .when(way, "altitude|barometer there|weather report")
+                    .why("A map will do. With a barometer it shows whether the figure can be true."));
   out.push_back(ask(section, "station_pressure", "What does the barometer show?", A::pressure)
                     .within(50, 110)
                     .when(way, "barometer there")
                     .why("Not set to sea level: at 1500 m it shows about 845 hPa."));
   out.push_back(ask(section, "sea_level_pressure", "What pressure does the report give?", A::pressure)
-                    .within(90, 110)
+                    .within(87, 110)
                     .when(way, "weather report")
                     .why("Near 1013 hPa or 29.92 inHg wherever you are."));
 }

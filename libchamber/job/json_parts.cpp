@@ -63,6 +63,15 @@ Json inputs_of(const Spec& s) {
         {"air_cooled", s.sheet.air_cooled},
         {"ratio_ceiling", neat(s.sheet.bench.ask.ratio_ceiling, 1e-6)},
         {"gauge_kpa", {neat(s.sheet.bench.ask.gauge_low_kpa, 1e-6), neat(s.sheet.bench.ask.gauge_high_kpa, 1e-6)}}};
+  const auto& d = s.sheet.doubts;
+  j["uncertainty"] = {{"bore_mm", d.bore_mm},         {"stroke_mm", d.stroke_mm},
+                      {"rod_mm", d.rod_mm},           {"exhaust_deg", d.exhaust_deg},
+                      {"deck_mm", d.deck_mm},         {"crown_cc", d.crown_cc},
+                      {"gasket_mm", d.gasket_mm},     {"head_cc", d.head_cc},
+                      {"plug_tip_cc", d.plug_tip_cc}, {"plug_hole_mm", d.plug_hole_mm},
+                      {"gauge_kpa", d.gauge_kpa},     {"gauge_extra_cc", d.gauge_extra_cc},
+                      {"repeat", d.repeat},           {"ambient_kpa", d.ambient_kpa},
+                      {"weather_kpa", d.weather_kpa}, {"exponent", d.exponent}};
   return j;
 }
 

@@ -22,10 +22,35 @@ bool is_within(const engine::Ask& ask, const engine::Target& t) {
   return ratio && gauge;
 }
 
+/// Says which inserts are over the guideline at a site of their own, and which stars hang on less than the forecast is
+/// known.
+void add_cautions(Set& set) {
+  const auto& r = set.report;
+  const auto& ask = r.spec.sheet.bench.ask;
+  const auto psi = [](double kpa) { return units::fixed(kpa / engine::kpa_per_psi, 0); };
+  for (const auto& insert : set.inserts) {
+    if (insert.within.empty()) continue;
+    for (const auto s : insert.sites)
+      if (const auto& t = insert.at[s]; !insert.within[s])
+        set.cautions.push_back(fmt::format("CAUTION: insert {} is over the guideline at {}, where it belongs: {} psi "
+                                           "(window to {}), {}:1 (ceiling {}).",
+                                           insert.letter, r.sites[s].site.name, psi(t.gauge_fitted_kpa),
+                                           psi(ask.gauge_high_kpa), units::fixed(t.trapped_ratio, 2),
+                                           units::fixed(ask.ratio_ceiling, 2)));
+    for (std::size_t s = 0; s < insert.at.size(); ++s) {
+      const double known_to = 1.96 * r.sites[s].gauge.standard, forecast = insert.at[s].gauge_fitted_kpa;
+      if (insert.within[s] && ask.gauge_high_kpa > 0 && forecast + known_to > ask.gauge_high_kpa)
+        set.cautions.push_back(fmt::format(
+            "The star of insert {} at {} is not sure: {} psi is known to +- {} psi, and the window ends at {}.",
+            insert.letter, r.sites[s].site.name, psi(forecast), psi(known_to), psi(ask.gauge_high_kpa)));
+    }
+  }
+}
+
 /// The spec as it is for one insert: its volume given outright, its letter in the name.
 Spec spec_for(const Spec& spec, const SetInsert& insert) {
   Spec s = spec;
-  s.name = fmt::format("{} {}", spec.name, insert.letter);
+  s.name = fmt::format("{} insert {}", spec.name, insert.letter);
   s.wanted_site = insert.sites.front();
   s.task.head_cc = insert.head_cc;
   return s;
@@ -55,6 +80,7 @@ Set plan_set(TargetReport report) {
     }
   }
   set.report = std::move(report);
+  add_cautions(set);
   return set;
 }
 

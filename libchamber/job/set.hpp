@@ -18,6 +18,7 @@ struct SetInsert {
 struct Set {
   TargetReport report;
   std::vector<SetInsert> inserts;
+  std::vector<std::string> cautions; ///< inserts that are over the guideline where they belong, or hang on its edge
   std::vector<OutputFile> files;
 };
 

@@ -21,7 +21,8 @@ std::string to_text(const Set& set, bool colour) {
     out += "\n";
   }
   out += "\n" +
-         paint.head("Forecast gauge, psi, and trapped ratio of every insert at every site (* within the guideline)\n");
+         paint.head(
+             "Forecast gauge, psi, and trapped ratio of every insert at every site (* not over the guideline there)\n");
   out += fmt::format("  {:<28}", "site");
   for (const auto& insert : set.inserts) out += fmt::format("{:>18}", insert.letter);
   out += "\n";
@@ -36,6 +37,7 @@ std::string to_text(const Set& set, bool colour) {
     out += "\n";
   }
   out += "\n";
+  for (const auto& n : set.cautions) out += "- " + n + "\n";
   for (const auto& n : r.notes) out += "- " + n + "\n";
   return out;
 }
@@ -59,9 +61,10 @@ std::string to_json(const Set& set) {
            {"gauge_psi_model", neat(insert.at[s].gauge_model_kpa / kpa_per_psi, 1e-6)},
            {"gauge_psi_fitted", neat(insert.at[s].gauge_fitted_kpa / kpa_per_psi, 1e-6)},
            {"trapped_ratio", neat(insert.at[s].trapped_ratio, 1e-6)},
-           {"within_guideline", insert.within.empty() ? Json() : Json(static_cast<bool>(insert.within[s]))}});
+           {"not_over_guideline", insert.within.empty() ? Json() : Json(static_cast<bool>(insert.within[s]))}});
     j["inserts"].push_back(std::move(i));
   }
+  j["cautions"] = set.cautions;
   j["notes"] = r.notes;
   Json files = Json::array();
   for (const auto& f : set.files) files.push_back({{"path", f.path}, {"kind", f.kind}});

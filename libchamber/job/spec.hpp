@@ -27,15 +27,15 @@ struct Site {
   double temperature_c = 15; ///< standard for the altitude if not given
   double humidity = 0;
   bool air_given = false;      ///< temperature was measured, not standard
-  bool converted = false;      ///< the barometer was reduced to sea level and has been converted
+  bool altitude_given = false; ///< else it is what the barometer makes of it
   bool by_altitude = false;    ///< standard pressure for the altitude: the day's weather is not in it
-  bool high_barometer = false; ///< station pressure higher than almost any day there: perhaps a weather report's
 };
 
 /// Standard uncertainties of what was measured, each in its own unit.
 struct Doubts {
   double bore_mm = 0.02, stroke_mm = 0.05, rod_mm = 0.5, exhaust_deg = 1, deck_mm = 0.03, crown_cc = 0.15,
-         head_cc = 0.15, gauge_kpa = 25, ambient_kpa = 0.3, gauge_extra_cc = 0.2, exponent = 0.02;
+         head_cc = 0.15, gauge_kpa = 25, ambient_kpa = 0.3, gauge_extra_cc = 0.2, exponent = 0.02, gasket_mm = 0.03,
+         plug_tip_cc = 0.1, plug_hole_mm = 0.2;
   bool rod_given = false; ///< else an assumed rod may lie anywhere in the usual range
   double repeat =
       0.02; ///< of one cranking reading against the next with the same gauge, relative (common practice, no source)
@@ -50,6 +50,8 @@ struct Sheet {
   engine::PlugHole hole; ///< of today's head
   bool weighed = false;
   bool gauge_said = false;                          ///< it was said where the gauge has its valve
+  bool hole_said = false;                           ///< the plug hole's length was; else reach less washer
+  std::vector<std::string> air_notes;               ///< what was made of barometers, in sentences
   std::string fuel, use, guideline_source, caution; ///< empty fuel: no guideline asked
   bool air_cooled = false;
   Doubts doubts;

@@ -7,56 +7,92 @@ namespace chamber::job {
 namespace {
 
 using units::Dimension;
-constexpr Range gauge_range{200, 4000}, barometer_range{50, 110}, altitude_range{-500e3, 6000e3}, head_range{1, 300};
+constexpr Range gauge_range{200, 4000}, barometer_range{50, 110}, reduced_range{87, 110},
+    altitude_range{-500e3, 6000e3}, head_range{1, 300};
 
 struct Ambient {
   double kpa = 0, altitude_m = 0;
-  bool converted = false, by_altitude = false, high = false;
+  bool altitude_given = false, by_altitude = false;
 };
 
 bool says_air(Section& s) {
   return s.has("altitude") || s.has("station_pressure") || s.has("sea_level_pressure");
 }
 
-/// Altitude, station pressure, or a barometer reduced to sea level (which needs the altitude).
-Ambient read_ambient(Section& s) {
-  const auto altitude = s.maybe("altitude", Dimension::length, altitude_range);
-  const auto station = s.maybe("station_pressure", Dimension::pressure, barometer_range);
-  const auto reduced = s.maybe("sea_level_pressure", Dimension::pressure, barometer_range);
-  Ambient a;
-  a.altitude_m = altitude ? altitude->value / 1000 : 0;
-  const double height = engine::geopotential_m(a.altitude_m);
-  if (station && reduced) {
-    s.complain("station_pressure",
-               fmt::format("{} gives both a station pressure and one reduced to sea level.", s.path()),
-               "keep one: what the barometer on the bench shows is station pressure.");
-  } else if (reduced) {
-    if (!altitude)
-      s.complain("sea_level_pressure", "a pressure reduced to sea level says nothing without the altitude.",
-                 "add altitude.");
-    a.kpa = engine::station_pressure_kpa(reduced->value, height);
-    a.converted = true;
-  } else if (station) {
-    a.kpa = station->value;
-    if (!altitude) a.altitude_m = engine::pressure_altitude_m(a.kpa);
-    if (altitude && engine::looks_reduced_to_sea_level(a.kpa, height))
-      s.complain("station_pressure",
-                 fmt::format("{} at {:.0f} m cannot be station pressure (about {:.1f} kPa there): a weather report's "
-                             "figure is reduced "
-                             "to sea level.",
-                             units::format(a.kpa, *station->unit, 1), a.altitude_m,
-                             engine::standard_pressure_at_kpa(height)),
-                 "write it as sea_level_pressure, or read a barometer on the spot.");
-    else
-      a.high = altitude && engine::high_for_station_pressure(a.kpa, height);
-  } else if (altitude) {
-    a.kpa = engine::standard_pressure_at_kpa(height);
-    a.by_altitude = true;
-  } else if (s) {
-    s.complain("", fmt::format("{} does not say how high or at what barometer.", s.path()),
-               "add altitude, station_pressure, or sea_level_pressure with altitude.");
+/// Altitude, station pressure, or a barometer reduced to sea level (which needs the altitude). What was made of it is
+/// noted under the place's name.
+class AmbientReader {
+public:
+  AmbientReader(Section& s, Sheet& sheet, const std::string& name) : s_(s), sheet_(sheet), name_(name) {}
+
+  Ambient read() {
+    const auto altitude = s_.maybe("altitude", Dimension::length, altitude_range);
+    const auto station = s_.maybe("station_pressure", Dimension::pressure, barometer_range);
+    const auto reduced = s_.maybe("sea_level_pressure", Dimension::pressure, reduced_range);
+    Ambient a;
+    a.altitude_given = altitude.has_value();
+    a.altitude_m = altitude ? altitude->value / 1000 : 0;
+    const double height = engine::geopotential_m(a.altitude_m);
+    if (station && reduced) {
+      s_.complain("station_pressure",
+                  fmt::format("{} gives both a station pressure and one reduced to sea level.", s_.path()),
+                  "keep one: what the barometer on the bench shows is station pressure.");
+    } else if (reduced) {
+      if (!altitude)
+        s_.complain("sea_level_pressure", "a pressure reduced to sea level says nothing without the altitude.",
+                    "add altitude.");
+      a.kpa = engine::station_pressure_kpa(reduced->value, height);
+      note(fmt::format("the barometer was reduced to sea level; converted to {} kPa station pressure.",
+                       units::fixed(a.kpa, 2)));
+    } else if (station) {
+      a.kpa = station->value;
+      if (altitude) {
+        judge_station(*station, a, height);
+      } else {
+        a.altitude_m = engine::pressure_altitude_m(a.kpa);
+        note(fmt::format("{} is taken as read on the spot, not from a weather report; with the altitude beside it that "
+                         "could be checked.",
+                         units::format(a.kpa, *station->unit, 1)));
+      }
+    } else if (altitude) {
+      a.kpa = engine::standard_pressure_at_kpa(height);
+      a.by_altitude = true;
+    } else if (s_) {
+      s_.complain("", fmt::format("{} does not say how high or at what barometer.", s_.path()),
+                  "add altitude, station_pressure, or sea_level_pressure with altitude.");
+    }
+    return a;
   }
-  return a;
+
+private:
+  void note(const std::string& text) { sheet_.air_notes.push_back(name_ + ": " + text); }
+
+  void judge_station(const units::Quantity& station, const Ambient& a, double height) {
+    const double standard = engine::standard_pressure_at_kpa(height);
+    if (engine::looks_reduced_to_sea_level(a.kpa, height))
+      s_.complain("station_pressure",
+                  fmt::format("{} at {:.0f} m cannot be station pressure (about {:.1f} kPa there): a weather report's "
+                              "figure is reduced to sea level.",
+                              units::format(a.kpa, *station.unit, 1), a.altitude_m, standard),
+                  "write it as sea_level_pressure, or read a barometer on the spot.");
+    else if (a.kpa < engine::lowest_weather * standard)
+      s_.complain("station_pressure",
+                  fmt::format("{} at {:.0f} m is lower than any weather makes it (about {:.1f} kPa there).",
+                              units::format(a.kpa, *station.unit, 1), a.altitude_m, standard),
+                  "check the figure, its unit and the altitude.");
+    else if (engine::high_for_station_pressure(a.kpa, height))
+      note(fmt::format("{} kPa is high for station pressure at {} m. If it came from a weather report, write it as "
+                       "sea_level_pressure.",
+                       units::fixed(a.kpa, 1), units::fixed(a.altitude_m, 0)));
+  }
+
+  Section& s_;
+  Sheet& sheet_;
+  const std::string& name_;
+};
+
+Ambient read_ambient(Section& s, Spec& spec, const std::string& name) {
+  return AmbientReader(s, spec.sheet, name).read();
 }
 
 void read_gauge(Section s, Spec& spec) {
@@ -98,6 +134,7 @@ void read_today(Section s, Spec& spec) {
   auto& sheet = spec.sheet;
   if (const auto* t = shapes::find_thread(spec.task.plug.thread))
     sheet.hole.pitch_diameter_mm = shapes::pitch_diameter_mm(*t);
+  sheet.hole_said = s.has("plug_hole_length");
   sheet.hole.length_mm =
       s.take("plug_hole_length", Dimension::length, {2, 50}, shapes::seat_above_roof_mm(spec.task.plug));
   sheet.hole.plug_tip_cc = s.take("plug_tip", Dimension::volume, {-3, 3}, 0);
@@ -109,29 +146,36 @@ void read_today(Section s, Spec& spec) {
   }
   const auto pressure = s.maybe("pressure", Dimension::pressure, gauge_range);
   if (pressure) {
-    const auto air = read_ambient(s);
+    const auto air = read_ambient(s, spec, "today");
     if (!head)
       s.complain("pressure", "a cranking pressure without the head's volume fits nothing.",
                  "add head_volume and filled.");
-    sheet.bench.readings.push_back({"today", pressure->value, air.kpa, head ? head->cc : 0, air.by_altitude});
+    sheet.bench.readings.push_back({"today", pressure->value, air.kpa, head ? head->cc : 0,
+                                    head ? head->filled : engine::Fill::plug_fitted, air.by_altitude});
   } else if (says_air(s)) {
-    read_ambient(s);
+    read_ambient(s, spec, "today");
   }
+  // With the gauge in the plug's place, the room its tip took is there too.
+  sheet.bench.motor.gauge_extra_cc += sheet.hole.plug_tip_cc;
   s.finish();
 }
 
 void read_readings(Section& root, Spec& spec) {
   for (auto& s : root.sections("reading", 40)) {
-    const auto name = s.text("name", fmt::format("reading {}", spec.sheet.bench.readings.size() + 1), 40);
+    const auto name = s.text("name", fmt::format("number {}", spec.sheet.bench.readings.size() + 1), 40);
+    for (const auto& other : spec.sheet.bench.readings)
+      if (other.name == name)
+        s.complain("name", fmt::format("two readings are called \"{}\".", name), "give every reading its own name.");
     const double pressure = s.need("pressure", Dimension::pressure, gauge_range).value;
-    const auto air = read_ambient(s);
+    const auto air = read_ambient(s, spec, fmt::format("reading \"{}\"", name));
     const auto own = read_head(s, spec.sheet.hole);
     const auto head = own ? std::optional(own->cc) : spec.sheet.bench.motor.today_head_cc;
     if (!head)
       s.complain("", fmt::format("{} has no head volume, and none is known from [today].", s.path()),
                  "add head_volume and filled here or in [today].");
     s.finish();
-    spec.sheet.bench.readings.push_back({name, pressure, air.kpa, head.value_or(0), air.by_altitude});
+    spec.sheet.bench.readings.push_back(
+        {name, pressure, air.kpa, head.value_or(0), own ? own->filled : spec.sheet.filled, air.by_altitude});
   }
 }
 
@@ -157,12 +201,11 @@ void read_sites(Section& root, Spec& spec) {
   for (auto& s : root.sections("site", 1000)) {
     Site site;
     site.name = s.text("name", fmt::format("site {}", sheet.sites.size() + 1), 40);
-    const auto air = read_ambient(s);
+    const auto air = read_ambient(s, spec, site.name);
     site.altitude_m = air.altitude_m;
+    site.altitude_given = air.altitude_given;
     site.ambient_kpa = air.kpa;
-    site.converted = air.converted;
     site.by_altitude = air.by_altitude;
-    site.high_barometer = air.high;
     const auto temperature = s.maybe("temperature", Dimension::temperature, {-40, 55});
     site.air_given = temperature.has_value();
     site.temperature_c =
@@ -194,6 +237,9 @@ void read_doubts(Section s, Spec& spec) {
   take("barometer", Dimension::pressure, 10, d.ambient_kpa);
   take("gauge_volume", Dimension::volume, 5, d.gauge_extra_cc);
   take("exponent", Dimension::ratio, 0.2, d.exponent);
+  take("gasket_thickness", Dimension::length, 1, d.gasket_mm);
+  take("plug_tip", Dimension::volume, 2, d.plug_tip_cc);
+  take("plug_hole_length", Dimension::length, 5, d.plug_hole_mm);
   take("repeat", Dimension::ratio, 0.2, d.repeat);
   take("weather", Dimension::pressure, 10, d.weather_kpa);
   s.finish();

@@ -1,190 +1,12 @@
 #include "chamber/job/target.hpp"
 #include "chamber/engine/air.hpp"
+#include "chamber/job/target_parts.hpp"
 #include <cmath>
 #include <fmt/format.h>
 
 namespace chamber::job {
-namespace {
 
-using engine::Bench;
 using units::fixed;
-
-/// An input that is in doubt, and where it goes.
-struct Doubt {
-  solve::Uncertain input;
-  std::function<void(Bench&, double)> put;
-};
-
-std::vector<Doubt> doubts_of(const Spec& spec) {
-  const auto& d = spec.sheet.doubts;
-  const auto& bench = spec.sheet.bench;
-  std::vector<Doubt> out;
-  const auto add = [&](std::string name, double value, double width, std::string advice,
-                       std::function<void(Bench&, double)> put, solve::Spread spread = solve::Spread::normal) {
-    if (width > 0) out.push_back({{std::move(name), value, width, spread, 0, 0, std::move(advice)}, std::move(put)});
-  };
-  add("bore", spec.bore_mm, d.bore_mm, "measure the bore with a three-point gauge",
-      [](Bench& b, double v) { b.motor.bore_mm = b.motor.budget.bore_mm = v; });
-  add("stroke", spec.crank.stroke_mm, d.stroke_mm, "measure the stroke with a dial gauge",
-      [](Bench& b, double v) { b.motor.crank.stroke_mm = v; });
-  const auto put_rod = [](Bench& b, double v) { b.motor.crank.rod_mm = v; };
-  if (spec.rod_assumed && !d.rod_given) // anywhere in a range as wide as the usual one
-    add("rod length (assumed)", spec.crank.rod_mm,
-        (engine::assumed_rod_high - engine::assumed_rod_low) / 2 * spec.crank.stroke_mm,
-        "measure or look up the rod's length", put_rod, solve::Spread::rectangular);
-  else
-    add("rod length", spec.crank.rod_mm, d.rod_mm, "measure or look up the rod's length", put_rod);
-  const double split = bench.motor.exhaust_open_deg - bench.motor.exhaust_shut_deg;
-  add("exhaust duration", bench.motor.exhaust_shut_deg, d.exhaust_deg,
-      "set the degree wheel by a positive stop and read it twice", [split](Bench& b, double v) {
-        b.motor.exhaust_shut_deg = v;
-        b.motor.exhaust_open_deg = v + split;
-      });
-  add("deck", spec.budget.deck_mm, d.deck_mm, "measure the deck on both sides along the pin",
-      [](Bench& b, double v) { b.motor.budget.deck_mm = v; });
-  add("crown", spec.budget.crown.volume_cc, d.crown_cc, "measure the crown's height with a depth gauge",
-      [](Bench& b, double v) { b.motor.budget.crown.volume_cc = v; });
-  if (bench.motor.today_head_cc && !bench.readings.empty())
-    add("burette", 0, d.head_cc, "fill it twice and take the mean", [](Bench& b, double v) {
-      *b.motor.today_head_cc += v;
-      for (auto& r : b.readings) r.head_cc += v;
-    });
-  if (!bench.readings.empty())
-    add("compression gauge", 0, d.gauge_kpa, "kick it again with another gauge, until two agree",
-        [](Bench& b, double v) {
-          for (auto& r : b.readings) r.gauge_kpa += v;
-        });
-  // What one kick differs from the next decides how far the fall with altitude is known.
-  for (std::size_t i = 0; i < bench.readings.size(); ++i)
-    add(fmt::format("reading \"{}\"", bench.readings[i].name), 0, d.repeat * bench.readings[i].gauge_kpa,
-        "kick it again there, three times, and take the mean",
-        [i](Bench& b, double v) { b.readings[i].gauge_kpa += v; });
-  add("barometer", 0, d.ambient_kpa, "read a barometer on the spot", [](Bench& b, double v) {
-    for (auto& r : b.readings) r.ambient_kpa += v;
-    for (auto& p : b.ambient_kpa) p += v;
-  });
-  for (std::size_t i = 0; i < bench.readings.size(); ++i)
-    if (bench.readings[i].by_altitude)
-      add(fmt::format("weather at reading \"{}\"", bench.readings[i].name), 0, d.weather_kpa,
-          "read a barometer with the gauge", [i](Bench& b, double v) { b.readings[i].ambient_kpa += v; });
-  for (std::size_t i = 0; i < spec.sheet.sites.size(); ++i)
-    if (spec.sheet.sites[i].by_altitude)
-      add(fmt::format("weather at \"{}\"", spec.sheet.sites[i].name), 0, d.weather_kpa, "read a barometer on the spot",
-          [i](Bench& b, double v) { b.ambient_kpa[i] += v; });
-  add("gauge volume", bench.motor.gauge_extra_cc, d.gauge_extra_cc, "fill hose and adaptor with water and measure it",
-      [](Bench& b, double v) { b.motor.gauge_extra_cc = v; });
-  if (bench.readings.empty())
-    add("cranking exponent", engine::default_exponent, d.exponent, "take one cranking reading of this motor",
-        [](Bench& b, double v) { b.motor.model_n = v; });
-  return out;
-}
-
-constexpr std::size_t per_site = 6;
-
-/// Inputs in, six figures a site out: what to ask for, and what the insert cut to `heads` will then give.
-solve::Model model_of(const Bench& bench, const std::vector<Doubt>& doubts, const std::vector<double>& heads) {
-  return [&bench, &doubts, &heads](std::span<const double> in, std::span<double> out) {
-    thread_local Bench b; // keeps its memory from one trial to the next
-    b = bench;
-    for (std::size_t i = 0; i < doubts.size(); ++i) doubts[i].put(b, in[i]);
-    const auto motor = engine::fitted_motor(b, engine::fit(b));
-    const auto gauge = engine::cranking(motor, true), model = engine::cranking(motor, false);
-    const double swept = engine::swept_cc(motor.bore_mm, motor.crank);
-    for (std::size_t k = 0; k < heads.size(); ++k) {
-      const auto wanted = engine::target(motor, b.ask, b.wish, b.ambient_kpa[k]);
-      const double clearance = motor.budget.clearance_from_head_cc(heads[k]);
-      out[per_site * k] = wanted.clearance_cc;
-      out[per_site * k + 1] = wanted.head_cc;
-      out[per_site * k + 2] = engine::compression_ratio(gauge.trapped_swept_cc, clearance);
-      out[per_site * k + 3] = engine::compression_ratio(swept, clearance);
-      out[per_site * k + 4] = engine::gauge_kpa(gauge, b.ambient_kpa[k], clearance);
-      out[per_site * k + 5] = engine::gauge_kpa(model, b.ambient_kpa[k], clearance);
-    }
-  };
-}
-
-void add_uncertainty(TargetReport& r, const Bench& bench, const TargetOptions& options) {
-  const auto doubts = doubts_of(r.spec);
-  std::vector<solve::Uncertain> inputs;
-  for (const auto& d : doubts) inputs.push_back(d.input);
-  std::vector<double> heads;
-  for (const auto& site : r.sites) heads.push_back(site.target.head_cc);
-  auto plain = bench; // names are copied with every trial, and mean nothing there
-  for (auto& reading : plain.readings) reading.name.clear();
-  const auto model = model_of(plain, doubts, heads);
-  const std::size_t outputs = per_site * r.sites.size();
-  const auto first = solve::first_order(inputs, outputs, model);
-  std::vector<solve::Sampled> sampled;
-  if (options.trials > 0) sampled = solve::monte_carlo(inputs, outputs, model, options.trials, options.seed, 0.95);
-  for (std::size_t k = 0; k < r.sites.size(); ++k) {
-    auto& s = r.sites[k];
-    Figure* const figures[per_site] = {&s.clearance, &s.head, &s.ratio, &s.full_ratio, &s.gauge, &s.gauge_model};
-    for (std::size_t i = 0; i < per_site; ++i) {
-      const auto& f = first[per_site * k + i];
-      Figure& figure = *figures[i];
-      figure.value = f.value;
-      figure.standard = f.standard;
-      if (!inputs.empty() && f.standard > 0) {
-        figure.decided_by = inputs[f.largest].name;
-        figure.advice = inputs[f.largest].advice;
-      }
-      figure.low = f.value - 1.96 * f.standard;
-      figure.high = f.value + 1.96 * f.standard;
-      if (sampled.empty()) continue;
-      const auto& m = sampled[per_site * k + i];
-      r.failed_trials = std::max(r.failed_trials, m.failed);
-      figure.standard = m.standard;
-      figure.low = m.low;
-      figure.high = m.high;
-    }
-  }
-}
-
-void add_notes(TargetReport& r) {
-  const auto& s = r.spec;
-  if (auto note = rod_note(s)) r.notes.push_back(std::move(*note));
-  if (!r.fit.readings.empty() && !s.sheet.gauge_said)
-    r.notes.push_back(
-        "Nothing was said of the gauge ([gauge]): its check valve is taken to sit at the plug. A hose before the "
-        "valve makes it read low, and the fit with it.");
-  for (const auto& x : r.fit.readings)
-    if (x.contradicts)
-      r.notes.push_back(
-          fmt::format("Reading \"{}\" contradicts the others: it stands {} % off the fit. Measure it again.", x.name,
-                      fixed(100 * x.residual, 1)));
-  if (r.fit.kind == engine::FitKind::exponent_and_altitude && r.fit.m > 1.2)
-    r.notes.push_back(
-        fmt::format("The readings fall with altitude as the {} power of ambient pressure: steeper than the air alone "
-                    "explains (power 1). Jetting, heat or the gauge may be part of it.",
-                    fixed(r.fit.m, 2)));
-  if (r.fit.kind == engine::FitKind::none)
-    r.notes.push_back(
-        fmt::format("No cranking reading: the exponent {} is common practice, not this motor's. One reading makes the "
-                    "forecast worth having.",
-                    fixed(engine::default_exponent, 2)));
-  if (r.fit.kind != engine::FitKind::none && r.fit.readings.size() < 3 &&
-      r.fit.kind == engine::FitKind::exponent_and_altitude)
-    r.notes.push_back("Two readings fit two exponents exactly: nothing is left to check them with. A third would.");
-  if (s.sheet.fuel.empty())
-    r.notes.push_back("No fuel and use given: nothing here has been judged against a guideline.");
-  for (const auto& site : r.sites) {
-    if (!s.sheet.fuel.empty() && site.target.gauge_fitted_kpa < s.sheet.bench.ask.gauge_low_kpa * (1 - 1e-9))
-      r.notes.push_back(
-          fmt::format("{}: the gauge window cannot be reached there within the ratio ceiling.", site.site.name));
-    if (site.site.high_barometer)
-      r.notes.push_back(
-          fmt::format("{}: {} kPa is high for station pressure at {} m. If it came from a weather report, "
-                      "write it as sea_level_pressure.",
-                      site.site.name, fixed(site.site.ambient_kpa, 1), fixed(site.site.altitude_m, 0)));
-    if (site.site.converted)
-      r.notes.push_back(fmt::format("{}: the barometer was reduced to sea level; converted to {} kPa station pressure.",
-                                    site.site.name, fixed(site.site.ambient_kpa, 2)));
-  }
-  if (!s.sheet.caution.empty())
-    r.notes.push_back(fmt::format("Guideline ({}): {}", s.sheet.guideline_source, s.sheet.caution));
-}
-
-} // namespace
 
 std::optional<std::string> rod_note(const Spec& s) {
   if (!s.rod_assumed) return std::nullopt;
@@ -199,6 +21,15 @@ std::optional<std::string> rod_note(const Spec& s) {
 }
 
 tl::expected<void, Failure> check_fit(const Spec& spec, const engine::GaugeFit& fit) {
+  for (const auto& r : spec.sheet.bench.readings)
+    if (const double clearance = spec.budget.clearance_from_head_cc(r.head_cc); !(clearance > 0.1))
+      return tl::unexpected(Failure{
+          Exit::spec,
+          {{{spec.file, 0, 0},
+            fmt::format("reading \"{}\": a head of {} cc leaves {} cc over this piston: they do not belong together.",
+                        r.name, fixed(r.head_cc, 2), fixed(clearance, 2)),
+            "check the head's volume and to where it was filled, deck, crown and gasket."}},
+          {}});
   if (fit.plausible && fit.altitude_plausible) return {};
   Problem p{{spec.file, 0, 0}, "", ""};
   if (!fit.plausible) {
@@ -226,12 +57,14 @@ tl::expected<void, Failure> check_fit(const Spec& spec, const engine::GaugeFit& 
              "one out.";
   }
   Failure f{Exit::spec, {std::move(p)}, {}};
-  if (fit.plausible && fit.readings.size() > 1)
+  if (fit.readings.size() > 1)
     for (const auto& r : fit.readings)
-      f.problems.push_back({{spec.file, 0, 0},
-                            fmt::format("reading \"{}\" stands {} % off what pressure alone would give.", r.name,
-                                        fixed(100 * r.residual, 1)),
-                            ""});
+      f.problems.push_back(
+          {{spec.file, 0, 0},
+           fit.plausible ? fmt::format("reading \"{}\" stands {} % off what pressure alone would give.", r.name,
+                                       fixed(100 * r.residual, 1))
+                         : fmt::format("reading \"{}\" alone asks for an exponent of {}.", r.name, fixed(r.own_n, 3)),
+           ""});
   return tl::unexpected(std::move(f));
 }
 
@@ -272,13 +105,8 @@ tl::expected<TargetReport, Failure> target_report(Spec spec, const TargetOptions
     r.today = engine::forecast(r.motor, bench.ask, spec.budget.clearance_from_head_cc(*bench.motor.today_head_cc),
                                bench.ambient_kpa[0]);
   r.spec = std::move(spec);
-  add_uncertainty(r, r.spec.sheet.bench, options);
+  add_uncertainty(r, options);
   add_notes(r);
-  if (r.failed_trials > 0)
-    r.notes.push_back(
-        fmt::format("{} of {} trials had no answer and are left out of the intervals: the measurements are too "
-                    "doubtful for this.",
-                    r.failed_trials, r.trials));
   return r;
 }
 

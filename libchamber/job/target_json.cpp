@@ -34,7 +34,8 @@ Json site_of(const TargetReport& r, const SiteTarget& s) {
   j["gauge_psi_band"] = {neat(t.gauge_band_low_kpa / kpa_per_psi, 1e-6),
                          neat(t.gauge_band_high_kpa / kpa_per_psi, 1e-6)};
   j["bound_by"] = engine::criterion_names[static_cast<std::size_t>(t.bound_by)];
-  j["asked_cc"] = {{"gauge", neat(t.by_gauge_cc, 1e-6)},
+  // Negative: asked, but not to be reached.
+  j["asked_cc"] = {{"gauge", t.by_gauge_cc < 0 ? Json() : Json(neat(t.by_gauge_cc, 1e-6))},
                    {"ratio", neat(t.by_ratio_cc, 1e-6)},
                    {"squish", neat(t.by_squish_cc, 1e-6)}};
   const auto head = [&](double clearance) {
@@ -68,11 +69,18 @@ std::string to_json(const TargetReport& r) {
   j["trapped_swept_cc"] = neat(r.spec.trapped_swept_cc(), 1e-6);
   j["swept_cc"] = neat(r.spec.swept_cc(), 1e-6);
   const bool fitted = r.fit.kind != engine::FitKind::none;
+  j["trapped_swept_valve_open_cc"] =
+      neat(engine::trapped_swept_cc(r.spec.bore_mm, r.spec.crank, r.motor.exhaust_open_deg), 1e-6);
   j["fitted_n"] = fitted ? Json(neat(r.fit.n, 1e-9)) : Json();
   j["fitted_m"] = r.fit.kind == engine::FitKind::exponent_and_altitude ? Json(neat(r.fit.m, 1e-9)) : Json();
+  j["fitted_n_model"] = fitted ? Json(neat(r.fit.n_model, 1e-9)) : Json();
   Json readings = Json::array();
   for (const auto& x : r.fit.readings)
-    readings.push_back({{"name", x.name}, {"residual", neat(x.residual, 1e-9)}, {"contradicts", x.contradicts}});
+    readings.push_back({{"name", x.name},
+                        {"residual", neat(x.residual, 1e-9)},
+                        {"contradicts", x.contradicts},
+                        {"own_n", neat(x.own_n, 1e-9)},
+                        {"air_alone_psi", neat(x.air_alone_kpa / engine::kpa_per_psi, 1e-6)}});
   j["readings"] = std::move(readings);
   j["sites"] = Json::array();
   for (const auto& s : r.sites) j["sites"].push_back(site_of(r, s));

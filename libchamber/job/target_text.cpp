@@ -15,7 +15,7 @@ std::string plus_minus(const Figure& f, int decimals, double unit, std::string_v
   auto text =
       fmt::format("{:>8} +- {}{}", fixed(f.value / unit, decimals), fixed((up + down) / 2 / unit, decimals), name);
   const double step = std::pow(10.0, -decimals) * unit;
-  if (std::abs(up - down) > std::max(0.2 * (up + down), step))
+  if (std::abs(up - down) > std::max(0.1 * (up + down), step))
     text += fmt::format(" ({} to {})", fixed(f.low / unit, decimals), fixed(f.high / unit, decimals));
   return text;
 }
@@ -30,10 +30,10 @@ public:
 
   std::string run(const Paint& paint) {
     out_ += paint.head(s_.site.name);
-    out_ += fmt::format(": {} m, {} kPa, {} C{}, air {} kg/m3, density altitude {} m\n", fixed(s_.site.altitude_m, 0),
-                        fixed(s_.site.ambient_kpa, 2), fixed(s_.site.temperature_c, 1),
-                        s_.site.air_given ? "" : " (standard)", fixed(s_.density_kg_m3, 3),
-                        fixed(std::round(s_.density_altitude_m / 10) * 10, 0));
+    out_ += fmt::format(": {} m{}, {} kPa, {} C{}, air {} kg/m3, density altitude {} m\n", fixed(s_.site.altitude_m, 0),
+                        s_.site.altitude_given ? "" : " by its barometer", fixed(s_.site.ambient_kpa, 2),
+                        fixed(s_.site.temperature_c, 1), s_.site.air_given ? "" : " (standard)",
+                        fixed(s_.density_kg_m3, 3), fixed(std::round(s_.density_altitude_m / 10) * 10, 0));
     answer();
     criteria();
     if (!s_.head.decided_by.empty()) row("what decides the cc", s_.head.decided_by, s_.head.advice);
@@ -64,8 +64,8 @@ private:
     const double low = t_.gauge_band_low_kpa / kpa_per_psi, high = t_.gauge_band_high_kpa / kpa_per_psi;
     std::string beside = r_.fit.kind == engine::FitKind::none ? window() : "";
     if (high - low > 1)
-      beside += fmt::format("{}{} to {} psi if it falls as steeply as some report", beside.empty() ? "" : "; ",
-                            fixed(low, 0), fixed(high, 0));
+      beside += fmt::format("{}{} to {} psi if it follows altitude as steeply as some report",
+                            beside.empty() ? "" : "; ", fixed(low, 0), fixed(high, 0));
     if (r_.fit.kind != engine::FitKind::none)
       row("gauge forecast, fitted", plus_minus(s_.gauge, 0, kpa_per_psi, " psi"), window());
     row("gauge forecast, model", plus_minus(s_.gauge_model, 0, kpa_per_psi, " psi"), beside);
@@ -84,15 +84,25 @@ private:
 
   /// A clearance volume and the head that goes with it.
   std::string both(double clearance) const {
-    return fmt::format("{:>8} cc head, {} cc clearance", fixed(r_.motor.budget.head_from_clearance_cc(clearance), 2),
-                       fixed(clearance, 2));
+    const double head = r_.motor.budget.head_from_clearance_cc(clearance);
+    return head > 0 ? fmt::format("{:>8} cc head, {} cc clearance", fixed(head, 2), fixed(clearance, 2))
+                    : fmt::format("{:>8} cc clearance: less than the crown takes", fixed(clearance, 2));
   }
 
   void criteria() {
     const std::pair<std::string_view, double> asked[] = {{"gauge window asks", t_.by_gauge_cc},
                                                          {"ratio ceiling asks", t_.by_ratio_cc},
                                                          {"squish asks", t_.by_squish_cc}};
-    for (const auto& [name, clearance] : asked) row(name, clearance > 0 ? both(clearance) : "    (not asked)");
+    for (const auto& [name, clearance] : asked)
+      row(name,
+          clearance > 0   ? both(clearance)
+          : clearance < 0 ? "    cannot be reached"
+                          : "    (not asked)",
+          clearance == t_.by_gauge_cc && clearance > 0
+              ? fmt::format("for its middle, {} psi",
+                            fixed((ask_.gauge_low_kpa + ask_.gauge_high_kpa) / 2 / kpa_per_psi, 0))
+              : "");
+
     const bool wish = t_.bound_by >= engine::Criterion::wish_gauge;
     if (wish && !r_.spec.sheet.fuel.empty())
       row("guideline would ask", both(t_.by_guideline_cc),
@@ -118,21 +128,23 @@ void add_today(std::string& out, const TargetReport& r, const Paint& paint) {
                        f != sheet.filled ? ""
                        : sheet.weighed   ? "   as weighed"
                                          : "   as filled");
-  out += fmt::format("  (a plug hole {} mm long, pitch diameter {} mm, holds {} cc; the plug's tip displaces {} cc)\n",
-                     fixed(sheet.hole.length_mm, 2), fixed(sheet.hole.pitch_diameter_mm, 3),
-                     fixed(engine::hole_cc(sheet.hole), 2), fixed(sheet.hole.plug_tip_cc, 2));
+  out += fmt::format(
+      "  (a plug hole {} mm long, pitch diameter {} mm, holds {} cc; the plug's tip displaces {} cc{})\n",
+      fixed(sheet.hole.length_mm, 2), fixed(sheet.hole.pitch_diameter_mm, 3), fixed(engine::hole_cc(sheet.hole), 2),
+      fixed(sheet.hole.plug_tip_cc, 2), sheet.hole_said ? "" : "; length from reach less washer");
   out += fmt::format("  {:<32}{:>8}:1 trapped, {}:1 full stroke\n", "ratio", fixed(r.today->trapped_ratio, 2),
                      fixed(r.today->full_ratio, 2));
   for (std::size_t i = 0; i < r.fit.readings.size(); ++i) {
     const auto& x = r.fit.readings[i];
-    out += fmt::format("  reading {:<24}{:>8} psi, {} % off the fit{}\n", x.name,
+    out += fmt::format("  reading {:<24}{:>8} psi, {} % off the fit{}\n", fmt::format("\"{}\"", x.name),
                        fixed(sheet.bench.readings[i].gauge_kpa / kpa_per_psi, 0), fixed(100 * x.residual, 1),
                        x.contradicts ? ": " + paint.bad("contradicts") : "");
   }
   if (r.fit.kind != engine::FitKind::none)
     out += fmt::format("  fitted exponent n {}{}\n", fixed(r.fit.n, 3),
                        r.fit.kind == engine::FitKind::exponent_and_altitude
-                           ? fmt::format(", altitude exponent m {}", fixed(r.fit.m, 2))
+                           ? fmt::format(", altitude exponent m {}; by pressure alone (the model) n {}",
+                                         fixed(r.fit.m, 2), fixed(r.fit.n_model, 3))
                            : "");
   out += "\n";
 }
@@ -142,8 +154,13 @@ void add_today(std::string& out, const TargetReport& r, const Paint& paint) {
 std::string to_text(const TargetReport& r, bool colour) {
   const Paint paint{colour};
   std::string out = paint.head(fmt::format("{} (revision {})", r.spec.name, r.spec.revision));
-  out += fmt::format(": trapped {} cc, full stroke {} cc\n\n", fixed(r.spec.trapped_swept_cc(), 1),
-                     fixed(r.spec.swept_cc(), 1));
+  const bool valve = r.motor.exhaust_open_deg > r.motor.exhaust_shut_deg;
+  out += fmt::format(
+      ": trapped {} cc{}, full stroke {} cc\n\n", fixed(r.spec.trapped_swept_cc(), 1),
+      valve ? fmt::format(" (valve shut; open: {} cc)",
+                          fixed(engine::trapped_swept_cc(r.spec.bore_mm, r.spec.crank, r.motor.exhaust_open_deg), 1))
+            : "",
+      fixed(r.spec.swept_cc(), 1));
   add_today(out, r, paint);
   for (const auto& s : r.sites) {
     out += SiteText(r, s).run(paint);

@@ -56,12 +56,13 @@ struct Alias {
   std::string_view typed, symbol;
 };
 constexpr std::array aliases{
-    Alias{"inch", "in"},          Alias{"inches", "in"},  Alias{"\"", "in"},        Alias{"degrees", "deg"},
-    Alias{"degree", "deg"},       Alias{"\u00b0", "deg"}, Alias{"\u00b0C", "C"},    Alias{"\u00b0F", "F"},
-    Alias{"degC", "C"},           Alias{"degF", "F"},     Alias{"feet", "ft"},      Alias{"foot", "ft"},
-    Alias{"metres", "m"},         Alias{"meters", "m"},   Alias{"mL", "ml"},        Alias{"cu in", "in3"},
-    Alias{"ccm", "cc"},           Alias{"\u00b5m", "um"}, Alias{"kpa", "kPa"},      Alias{"PSI", "psi"},
-    Alias{"thousandths", "thou"}, Alias{"1/min", "rpm"},  Alias{"cm\u00b3", "cm3"}, Alias{"L", "l"}};
+    Alias{"inch", "in"},    Alias{"inches", "in"},        Alias{"\"", "in"},     Alias{"degrees", "deg"},
+    Alias{"degree", "deg"}, Alias{"\u00b0", "deg"},       Alias{"\u00b0C", "C"}, Alias{"\u00b0F", "F"},
+    Alias{"degC", "C"},     Alias{"degF", "F"},           Alias{"feet", "ft"},   Alias{"foot", "ft"},
+    Alias{"metres", "m"},   Alias{"meters", "m"},         Alias{"mL", "ml"},     Alias{"cu in", "in3"},
+    Alias{"ccm", "cc"},     Alias{"\u00b5m", "um"},       Alias{"kpa", "kPa"},   Alias{"PSI", "psi"},
+    Alias{"RPM", "rpm"},    Alias{"thousandths", "thou"}, Alias{"1/min", "rpm"}, Alias{"cm\u00b3", "cm3"},
+    Alias{"L", "l"}};
 
 std::string_view canonical(std::string_view unit) {
   for (const auto& a : aliases)

@@ -135,6 +135,7 @@ TEST_CASE("a missing unit is never guessed") {
   CHECK(parse("45 %", Dimension::ratio).value().value == Approx(0.45));
   CHECK(parse("7.2:1", Dimension::ratio).value().value == 7.2);
   CHECK(parse("8.0 to 1", Dimension::ratio).value().value == 8.0);
+  CHECK(parse("9000 RPM", Dimension::rotation).value().value == 9000);
 }
 
 TEST_CASE("a unit of another dimension is named for what it is") {
@@ -155,7 +156,7 @@ TEST_CASE("typos in units are met with a suggestion") {
   CHECK(complaint("185 pis", Dimension::pressure).find("did you mean") ==
         std::string::npos); // two letters swapped: two steps
   CHECK(complaint("185 psii", Dimension::pressure).find("did you mean \"psi\"") != std::string::npos);
-  CHECK(complaint("9000 RPM", Dimension::rotation).find("did you mean \"rpm\"") != std::string::npos);
+  CHECK(complaint("9000 rpn", Dimension::rotation).find("did you mean \"rpm\"") != std::string::npos);
   CHECK(complaint("66.4 x", Dimension::length).find("did you mean") == std::string::npos);
   CHECK(complaint("66.4 \u03bcm", Dimension::length).find("not known") !=
         std::string::npos);                         // Greek mu, not the micro sign

@@ -1,6 +1,6 @@
 #include "chamber/job/intake.hpp"
 #include "chamber/job/files.hpp"
-#include "chamber/job/spec.hpp"
+#include "chamber/job/target.hpp"
 #include "command.hpp"
 #include <filesystem>
 #include <fmt/format.h>
@@ -35,9 +35,20 @@ std::string keep_answers(const std::string& file, const std::vector<job::Answere
                      path.string(), file);
 }
 
+/// A sheet that contradicts itself, so that the lines complained of can be seen and mended.
+std::string keep_draft(const std::string& file, const std::string& text, const std::vector<job::Answered>& answers) {
+  const fs::path path = file + ".draft";
+  auto staging = job::Staging::open(path.has_parent_path() ? path.parent_path() : fs::path("."));
+  if (!staging || !staging->write(path.filename().string(), text) || !staging->commit())
+    return keep_answers(file, answers);
+  return fmt::format("The sheet as answered is in {0}: mend it there and name it {1}.", path.string(), file);
+}
+
 int run(const Options& o) {
   if (o.blank) return say(job::blank_sheet(), job::Exit::done);
   const fs::path path = o.file;
+  if (fs::is_directory(path) || path.filename().empty() || path.filename() == ".")
+    return problem({{o.file, 0, 0}, "that is a folder.", "name the file with -o."}, job::Exit::files);
   if (fs::exists(path) && !o.replace)
     return problem({{o.file, 0, 0}, "the file is already there.", "name another with -o, or say --replace."},
                    job::Exit::files);
@@ -55,8 +66,11 @@ int run(const Options& o) {
     return fail_with({job::Exit::spec, {all.error()}, {}, keep_answers(o.file, answers)}, o.file, false, schema);
   }
   const auto text = job::spec_text(*all);
-  if (const auto spec = job::read_spec(text, o.file, job::Need::target); !spec)
-    return fail_with({job::Exit::spec, spec.error(), {}, keep_answers(o.file, answers)}, o.file, false, schema);
+  const auto spec = job::read_spec(text, o.file + ".draft", job::Need::target);
+  if (!spec)
+    return fail_with({job::Exit::spec, spec.error(), {}, keep_draft(o.file, text, answers)}, o.file, false, schema);
+  if (const auto fit = job::check_fit(*spec, engine::fit(spec->sheet.bench)); !fit)
+    tell("\nThe sheet is written, but chamber target will refuse it:\n" + job::to_text(fit.error(), o.file));
   auto staging = job::Staging::open(path.has_parent_path() ? path.parent_path() : fs::path("."));
   if (!staging) return problem(staging.error(), job::Exit::files);
   if (auto ok = staging->write(path.filename().string(), text); !ok) return problem(ok.error(), job::Exit::files);
