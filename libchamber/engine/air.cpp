@@ -48,7 +48,12 @@ double station_pressure_kpa(double sea_level, double h) {
 }
 
 bool high_for_station_pressure(double p, double h) {
-  return p > 1.025 * standard_pressure_at_kpa(h) && p > 95 && p < 107;
+  return p > 1.025 * standard_pressure_at_kpa(h);
+}
+
+bool looks_like_station(double p, double h) {
+  const double here = standard_pressure_at_kpa(h);
+  return p < 96 && std::abs(p - here) < std::abs(p - standard_pressure_kpa);
 }
 
 bool looks_reduced_to_sea_level(double p, double h) {

@@ -28,6 +28,12 @@ double station_pressure_kpa(double sea_level_pressure_kpa, double geopotential_m
 /// Least pressure weather makes, over the standard one for the height (870 hPa at sea level, the lowest reported, is
 /// 0.86; from memory).
 inline constexpr double lowest_weather = 0.85;
+/// Greatest, likewise (1084 hPa, the highest reported at sea level, is 1.07; from memory).
+inline constexpr double highest_weather = 1.08;
+
+/// True when a figure said to be reduced to sea level is nearer to what a barometer shows at this height, and lower
+/// than weather makes it at sea level but in a storm.
+bool looks_like_station(double pressure_kpa, double geopotential_m);
 
 /// True when a "station pressure" is more than 2.5 % over the standard atmosphere at this height: a rare day, or
 /// perhaps a weather report's figure.

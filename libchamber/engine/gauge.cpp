@@ -49,7 +49,7 @@ Exponents least_squares(const std::vector<Known>& readings, bool fit_m, Exponent
     }
     const double det = nn * mm - nm * nm;
     const double dn = fit_m ? (mm * bn - nm * bm) / det : bn / nn, dm = fit_m ? (nn * bm - nm * bn) / det : 0;
-    if (!std::isfinite(dn) || !std::isfinite(dm)) break;
+    if (!std::isfinite(dn) || !std::isfinite(dm)) return {std::nan(""), std::nan("")}; // no such motor
     // Compression cannot have n <= 0; a wild reading is walked to the edge and judged implausible there.
     p.n = std::clamp(p.n + dn, 0.05, 5.0);
     p.m += dm;
@@ -77,6 +77,11 @@ Cranking fitted_to(const Cranking& motor, const std::vector<Reading>& readings) 
   return out;
 }
 
+/// As far off upwards as downwards, the way the fit sees it.
+bool contradicts(double residual) {
+  return std::abs(std::log1p(residual)) > contradiction;
+}
+
 /// The one reading without which all others agree; nothing if there is none, or more than one.
 std::optional<std::size_t> culprit(const Cranking& motor, const std::vector<Reading>& readings) {
   if (readings.size() < 3) return std::nullopt;
@@ -88,7 +93,7 @@ std::optional<std::size_t> culprit(const Cranking& motor, const std::vector<Read
     if (others.size() == 2 && spreads(others)) return std::nullopt;
     const auto fitted = fitted_to(motor, others);
     const bool agree = std::all_of(others.begin(), others.end(),
-                                   [&](const Reading& r) { return std::abs(residual_of(fitted, r)) <= contradiction; });
+                                   [&](const Reading& r) { return !contradicts(residual_of(fitted, r)); });
     if (!agree) continue;
     if (found) return std::nullopt;
     found = i;
@@ -134,15 +139,16 @@ GaugeFit fit_gauge(const Cranking& motor, const std::vector<Reading>& readings) 
     const auto& r = readings[i];
     const double residual = residual_of(fitted, r);
     sum += residual * residual;
-    fit.readings.push_back({r.name, residual, std::abs(residual) > contradiction, own_exponent(logs[i]),
+    fit.readings.push_back({r.name, residual, contradicts(residual), own_exponent(logs[i]),
                             gauge_kpa(first, r.ambient_kpa, r.clearance_cc)});
   }
   const auto beyond = static_cast<double>(readings.size()) - (spread ? 2 : 1);
   if (beyond > 0) fit.scatter = std::sqrt(sum / beyond);
   const bool contradict =
       std::any_of(fit.readings.begin(), fit.readings.end(), [](const auto& r) { return r.contradicts; });
-  if (const auto one = contradict ? culprit(motor, readings) : std::nullopt)
-    for (std::size_t i = 0; i < readings.size(); ++i) fit.readings[i].contradicts = i == *one;
+  if (contradict) fit.culprit = culprit(motor, readings);
+  if (fit.culprit)
+    for (std::size_t i = 0; i < readings.size(); ++i) fit.readings[i].contradicts = i == *fit.culprit;
   return fit;
 }
 

@@ -1,5 +1,6 @@
 #pragma once
 // What a compression gauge reads when the motor is kicked over with the throttle open, and what readings tell back.
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -21,7 +22,8 @@ inline constexpr double reported_altitude_exponent = 2.4;
 /// The motor and gauge, less what changes from site to site.
 struct Cranking {
   double trapped_swept_cc = 0;
-  double gauge_extra_cc = 0; ///< volume the gauge adds before its check valve, less what the plug's tip would fill
+  double gauge_extra_cc =
+      0; ///< volume the gauge adds before its check valve, plus what the fitted plug's tip takes away
   double exponent = default_exponent; ///< n
   double altitude_exponent = 1;       ///< m
 };
@@ -55,6 +57,7 @@ struct GaugeFit {
   double m = 1;
   double n_model = default_exponent; ///< with m held at 1
   std::vector<FittedReading> readings;
+  std::optional<std::size_t> culprit; ///< the one reading without which all others agree
   /// Root mean square of the residuals over the readings beyond those the exponents take up; 0 without any.
   double scatter = 0;
   bool plausible = true;          ///< n and n_model within the plausible range

@@ -8,7 +8,7 @@ namespace chamber::engine {
 Cranking cranking(const Motor& m, bool fitted) {
   Cranking c;
   c.trapped_swept_cc = trapped_swept_cc(m.bore_mm, m.crank, m.exhaust_shut_deg);
-  c.gauge_extra_cc = m.gauge_extra_cc;
+  c.gauge_extra_cc = m.gauge_extra_cc + m.plug_tip_cc;
   c.exponent = m.model_n.value_or(default_exponent);
   if (fitted && m.fitted_n) {
     c.exponent = *m.fitted_n;

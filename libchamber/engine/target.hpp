@@ -27,9 +27,10 @@ struct Motor {
   double exhaust_shut_deg = 0; ///< duration a gauge sees (power valve shut)
   double exhaust_open_deg = 0; ///< at peak power; the same without a power valve
   Budget budget;
-  double gauge_extra_cc = 0;
-  double squish_clearance_mm = 0;                    ///< 0: not asked
-  std::optional<double> today_head_cc;               ///< plug fitted
+  double gauge_extra_cc = 0;           ///< what the gauge holds before its valve
+  double plug_tip_cc = 0;              ///< room the fitted plug's tip takes, free again with the gauge in its place
+  double squish_clearance_mm = 0;      ///< 0: not asked
+  std::optional<double> today_head_cc; ///< plug fitted
   std::optional<double> fitted_n, fitted_m, model_n; ///< from readings; none: the default exponent
   double reference_kpa = 101.325; ///< ambient pressure the readings were taken at (their geometric mean)
 };

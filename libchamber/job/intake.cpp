@@ -1,7 +1,9 @@
 #include "chamber/job/intake.hpp"
+#include "chamber/engine/air.hpp"
 #include "chamber/units/quantity.hpp"
 #include <algorithm>
 #include <fmt/format.h>
+#include <set>
 
 namespace chamber::job {
 namespace {
@@ -30,7 +32,10 @@ Dimension dimension_of(Answer a) {
 }
 
 /// A choice by its word, by an unmistakable beginning of it, or by its number in the list.
-std::optional<std::string_view> chosen(const Question& q, const std::string& text) {
+std::optional<std::string_view> chosen(const Question& q, std::string text) {
+  if (q.choices.size() == 2 && q.choices[0] == "yes")
+    std::transform(text.begin(), text.end(), text.begin(),
+                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
   for (const auto c : q.choices)
     if (c == text) return c;
   if (text.size() == 1 && text[0] >= '1' && text[0] < static_cast<char>('1' + q.choices.size()))
@@ -114,6 +119,31 @@ std::optional<Problem> wrong_answer(const Question& q, const std::string& text) 
 
 namespace {
 
+/// A pressure that cannot be what it is said to be at the altitude answered before it.
+std::optional<Problem> wrong_barometer(const Question& q, const std::string& text,
+                                       const std::vector<Answered>& answers) {
+  const auto altitude = units::parse(answer_to(answers, fmt::format("{}.altitude", q.section)), Dimension::length);
+  const auto pressure = units::parse(text, Dimension::pressure);
+  if (!altitude || !pressure) return std::nullopt;
+  const double height = engine::geopotential_m(altitude->value / 1000);
+  const double standard = engine::standard_pressure_at_kpa(height);
+  const auto there = fmt::format("a barometer there shows about {}.", units::format(standard, *pressure->unit, 0));
+  if (q.key == "sea_level_pressure")
+    return engine::looks_like_station(pressure->value, height)
+               ? std::optional(Problem{{},
+                                       "that is what a barometer shows there, not a weather report's figure.",
+                                       "\"back\" twice, and say barometer there."})
+               : std::nullopt;
+  if (pressure->value > engine::highest_weather * standard ||
+      engine::looks_reduced_to_sea_level(pressure->value, height))
+    return Problem{{},
+                   "that is higher than any weather makes it up there: " + there,
+                   "a weather report's figure is reduced to sea level: \"back\" twice, and say weather report."};
+  if (pressure->value < engine::lowest_weather * standard)
+    return Problem{{}, "that is lower than any weather makes it there: " + there, "check figure, unit and altitude."};
+  return std::nullopt;
+}
+
 /// What one answer alone cannot show: figures that do not go together.
 std::optional<Problem> wrong_beside(const Question& q, const std::string& text, const std::vector<Answered>& answers) {
   const auto smaller = [&](std::string_view key, units::Dimension d) {
@@ -122,6 +152,14 @@ std::optional<Problem> wrong_beside(const Question& q, const std::string& text, 
   };
   if (q.key == "exhaust_valve_open" && smaller("engine.exhaust_valve_shut", Dimension::angle))
     return Problem{{}, "the exhaust lasts longer with the valve shut than open.", "check both; \"back\" returns."};
+  if (q.repeated) {
+    const bool twice = (q.section == "reading" && text == "today") ||
+                       std::any_of(answers.begin(), answers.end(), [&](const Answered& a) {
+                         return a.question == &q && !text.empty() && a.text == text;
+                       });
+    if (twice) return Problem{{}, fmt::format("\"{}\" is already there.", text), "give it a name of its own."};
+  }
+  if (q.key == "station_pressure" || q.key == "sea_level_pressure") return wrong_barometer(q, text, answers);
   if (q.key == "rod" && smaller("engine.stroke", Dimension::length))
     return Problem{{}, "the rod is shorter than the stroke.", "centre to centre, please; \"back\" returns."};
   return std::nullopt;
@@ -136,6 +174,7 @@ Result<std::vector<Answered>> ask_all(const std::function<std::optional<std::str
   std::string_view section;
   std::size_t repeated = all.size(); // where the table under way begins, if it may come again
   int wrong_answers = 0;
+  std::set<const Question*> said; // explained once
   for (std::size_t i = 0; i < all.size();) {
     const Question& q = all[i];
     if (q.repeated) repeated = i;
@@ -154,6 +193,7 @@ Result<std::vector<Answered>> ask_all(const std::function<std::optional<std::str
     }
     if (q.section != section) say(fmt::format("\n[{}]\n", q.section));
     section = q.section;
+    if (!q.help.empty() && said.insert(&q).second) say(fmt::format("  ({})\n", q.help.substr(0, q.help.find('\n'))));
     say(fmt::format("{}{}{} ", q.ask, q.choices.empty() ? "" : " (" + choices_of(q) + ")",
                     q.optional ? " (may be skipped)" : ""));
     const auto line = read();
@@ -220,11 +260,14 @@ std::string spec_text(const std::vector<Answered>& answers) {
       tables.push_back({q.section, q.repeated, ""});
       t = tables.rbegin();
     }
+    const auto why = q.help.substr(0, q.help.find('\n'));
+    if (!why.empty()) t->lines += fmt::format("# {}\n", why);
     t->lines += fmt::format("{:<39} # {}\n", fmt::format("{} = \"{}\"", q.key, quoted(a.text)), q.ask);
   }
   std::string out =
       "# The customer's sheet. Every quantity is a text with its unit. \"chamber target\" answers how many cc for\n"
-      "# each site; add [shape], [pocket], [limits], [body], [blank], [lathe] and [[tool]] to design the insert.\n";
+      "# each site; add [squish] (if it is not here), [shape], [pocket], [limits], [body], [blank], [lathe] and "
+      "[[tool]] to\n# design the insert.\n";
   for (const auto& t : tables)
     out += t.repeated ? fmt::format("\n[[{}]]\n{}", t.section, t.lines) : fmt::format("\n[{}]\n{}", t.section, t.lines);
   return out;
@@ -234,11 +277,20 @@ namespace {
 
 void add_blank(std::string& out, const Question& q, bool explained) {
   out += fmt::format("  {}", q.ask);
-  if (!q.only_if.empty() && q.is != "*") {
+  if (!q.only_if.empty()) {
+    const auto all = questions();
+    const auto on = std::find_if(
+        all.begin(), all.end(), [&](const Question& x) { return fmt::format("{}.{}", x.section, x.key) == q.only_if; });
     std::string is(q.is);
     for (auto at = is.find('|'); at != std::string::npos; at = is.find('|', at))
       is.replace(at, 1, at + 1 == is.size() ? "" : " or ");
-    out += fmt::format("  [if {}]", is);
+    const bool always = static_cast<std::size_t>(std::count(q.is.begin(), q.is.end(), '|')) + 1 == on->choices.size();
+    if (!always && q.section != on->section)
+      out += fmt::format("  [if {}: {}]", on->key, is);
+    else if (!always && q.is != "*")
+      out += fmt::format("  [if \"{}\": {}]", on->ask, is);
+    else if (!always && !on->repeated)
+      out += fmt::format("  [if \"{}\" is answered]", on->ask);
   }
   out += "\n      ";
   for (const auto c : q.choices) out += fmt::format("[ ] {}   ", c);

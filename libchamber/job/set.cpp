@@ -32,13 +32,15 @@ void add_cautions(Set& set) {
     if (insert.within.empty()) continue;
     for (const auto s : insert.sites)
       if (const auto& t = insert.at[s]; !insert.within[s])
-        set.cautions.push_back(fmt::format("CAUTION: insert {} is over the guideline at {}, where it belongs: {} psi "
-                                           "(window to {}), {}:1 (ceiling {}).",
-                                           insert.letter, r.sites[s].site.name, psi(t.gauge_fitted_kpa),
-                                           psi(ask.gauge_high_kpa), units::fixed(t.trapped_ratio, 2),
-                                           units::fixed(ask.ratio_ceiling, 2)));
+        set.cautions.push_back(fmt::format(
+            "CAUTION: insert {} is over the guideline at {}, where it belongs: {} psi{} (window to {}), {}:1 (ceiling "
+            "{}).",
+            insert.letter, r.sites[s].site.name, psi(std::max(t.gauge_fitted_kpa, t.gauge_model_kpa)),
+            t.gauge_model_kpa > t.gauge_fitted_kpa ? " by pressure alone" : "", psi(ask.gauge_high_kpa),
+            units::fixed(t.trapped_ratio, 2), units::fixed(ask.ratio_ceiling, 2)));
     for (std::size_t s = 0; s < insert.at.size(); ++s) {
-      const double known_to = 1.96 * r.sites[s].gauge.standard, forecast = insert.at[s].gauge_fitted_kpa;
+      const double known_to = 1.96 * r.sites[s].gauge.standard,
+                   forecast = std::max(insert.at[s].gauge_fitted_kpa, insert.at[s].gauge_model_kpa);
       if (insert.within[s] && ask.gauge_high_kpa > 0 && forecast + known_to > ask.gauge_high_kpa)
         set.cautions.push_back(fmt::format(
             "The star of insert {} at {} is not sure: {} psi is known to +- {} psi, and the window ends at {}.",

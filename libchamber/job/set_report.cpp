@@ -46,7 +46,7 @@ std::string to_json(const Set& set) {
   const auto& r = set.report;
   Json j;
   j["schema"] = "chamber.set";
-  j["schema_version"] = 1;
+  j["schema_version"] = 2;
   j["status"] = "done";
   j["job"] = {{"name", r.spec.name}, {"revision", r.spec.revision}};
   j["inserts"] = Json::array();

@@ -42,6 +42,11 @@ public:
         s_.complain("sea_level_pressure", "a pressure reduced to sea level says nothing without the altitude.",
                     "add altitude.");
       a.kpa = engine::station_pressure_kpa(reduced->value, height);
+      if (altitude && engine::looks_like_station(reduced->value, height))
+        s_.complain("sea_level_pressure",
+                    fmt::format("{} is what a barometer shows at {:.0f} m, not a figure reduced to sea level.",
+                                units::format(reduced->value, *reduced->unit, 1), a.altitude_m),
+                    "write it as station_pressure.");
       note(fmt::format("the barometer was reduced to sea level; converted to {} kPa station pressure.",
                        units::fixed(a.kpa, 2)));
     } else if (station) {
@@ -69,7 +74,12 @@ private:
 
   void judge_station(const units::Quantity& station, const Ambient& a, double height) {
     const double standard = engine::standard_pressure_at_kpa(height);
-    if (engine::looks_reduced_to_sea_level(a.kpa, height))
+    if (a.kpa > engine::highest_weather * standard && !engine::looks_reduced_to_sea_level(a.kpa, height))
+      s_.complain("station_pressure",
+                  fmt::format("{} at {:.0f} m is higher than any weather makes it (about {:.1f} kPa there).",
+                              units::format(a.kpa, *station.unit, 1), a.altitude_m, standard),
+                  "check the figure, its unit and the altitude.");
+    else if (engine::looks_reduced_to_sea_level(a.kpa, height))
       s_.complain("station_pressure",
                   fmt::format("{} at {:.0f} m cannot be station pressure (about {:.1f} kPa there): a weather report's "
                               "figure is reduced to sea level.",
@@ -81,9 +91,9 @@ private:
                               units::format(a.kpa, *station.unit, 1), a.altitude_m, standard),
                   "check the figure, its unit and the altitude.");
     else if (engine::high_for_station_pressure(a.kpa, height))
-      note(fmt::format("{} kPa is high for station pressure at {} m. If it came from a weather report, write it as "
+      note(fmt::format("{} is high for station pressure at {} m. If it came from a weather report, write it as "
                        "sea_level_pressure.",
-                       units::fixed(a.kpa, 1), units::fixed(a.altitude_m, 0)));
+                       units::format(a.kpa, *station.unit, 1), units::fixed(a.altitude_m, 0)));
   }
 
   Section& s_;
@@ -155,8 +165,7 @@ void read_today(Section s, Spec& spec) {
   } else if (says_air(s)) {
     read_ambient(s, spec, "today");
   }
-  // With the gauge in the plug's place, the room its tip took is there too.
-  sheet.bench.motor.gauge_extra_cc += sheet.hole.plug_tip_cc;
+  sheet.bench.motor.plug_tip_cc = sheet.hole.plug_tip_cc;
   s.finish();
 }
 
@@ -170,6 +179,9 @@ void read_readings(Section& root, Spec& spec) {
     const auto air = read_ambient(s, spec, fmt::format("reading \"{}\"", name));
     const auto own = read_head(s, spec.sheet.hole);
     const auto head = own ? std::optional(own->cc) : spec.sheet.bench.motor.today_head_cc;
+    if (own && own->filled != engine::Fill::plug_fitted)
+      spec.sheet.air_notes.push_back(
+          fmt::format("reading \"{}\": its head is converted with the plug hole of today's head.", name));
     if (!head)
       s.complain("", fmt::format("{} has no head volume, and none is known from [today].", s.path()),
                  "add head_volume and filled here or in [today].");

@@ -21,15 +21,21 @@ std::optional<std::string> rod_note(const Spec& s) {
 }
 
 tl::expected<void, Failure> check_fit(const Spec& spec, const engine::GaugeFit& fit) {
-  for (const auto& r : spec.sheet.bench.readings)
+  auto heads = spec.sheet.bench.readings;
+  if (const auto& today = spec.sheet.bench.motor.today_head_cc; today && heads.empty()) {
+    heads.emplace_back();
+    heads.back().name = "today";
+    heads.back().head_cc = *today;
+  }
+  for (const auto& r : heads)
     if (const double clearance = spec.budget.clearance_from_head_cc(r.head_cc); !(clearance > 0.1))
-      return tl::unexpected(Failure{
-          Exit::spec,
-          {{{spec.file, 0, 0},
-            fmt::format("reading \"{}\": a head of {} cc leaves {} cc over this piston: they do not belong together.",
-                        r.name, fixed(r.head_cc, 2), fixed(clearance, 2)),
-            "check the head's volume and to where it was filled, deck, crown and gasket."}},
-          {}});
+      return tl::unexpected(
+          Failure{Exit::spec,
+                  {{{spec.file, 0, 0},
+                    fmt::format("\"{}\": a head of {} cc leaves {} cc over this piston: they do not belong together.",
+                                r.name, fixed(r.head_cc, 2), fixed(clearance, 2)),
+                    "check the head's volume and to where it was filled, deck, crown and gasket."}},
+                  {}});
   if (fit.plausible && fit.altitude_plausible) return {};
   Problem p{{spec.file, 0, 0}, "", ""};
   if (!fit.plausible) {

@@ -29,7 +29,8 @@ struct TargetOptions {
 struct TargetReport {
   Spec spec;
   engine::GaugeFit fit;
-  engine::Motor motor; ///< with the fit in it
+  engine::Motor motor;                ///< with the fit in it
+  Figure exponent, altitude_exponent; ///< n and m, where they were fitted
   std::vector<SiteTarget> sites;
   std::optional<engine::Target> today; ///< today's head at the first site
   std::size_t trials = 0;

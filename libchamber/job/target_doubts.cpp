@@ -51,9 +51,11 @@ std::vector<Doubt> doubts_of(const Spec& spec, Group group, double scatter) {
   add("crown", spec.budget.crown.volume_cc, d.crown_cc, "measure the crown's height with a depth gauge",
       [](Bench& b, double v) { b.motor.budget.crown.volume_cc = v; });
   if (!bench.readings.empty())
-    add("burette", 0, d.head_cc, "fill it twice and take the mean", [](Bench& b, double v) {
-      for (auto& r : b.readings) r.head_cc += v;
-    });
+    add(spec.sheet.weighed ? "weighing the head" : "burette", 0, d.head_cc,
+        spec.sheet.weighed ? "weigh it twice, dried between, and take the mean" : "fill it twice and take the mean",
+        [](Bench& b, double v) {
+          for (auto& r : b.readings) r.head_cc += v;
+        });
   if (spec.budget.gasket_thickness_mm > 0)
     add("gasket", spec.budget.gasket_thickness_mm, d.gasket_mm, "measure a used gasket at four places",
         [](Bench& b, double v) { b.motor.budget.gasket_thickness_mm = v; });
@@ -66,7 +68,7 @@ std::vector<Doubt> doubts_of(const Spec& spec, Group group, double scatter) {
     add("plug tip", 0, d.plug_tip_cc, "fill the head once with the plug fitted", [open](Bench& b, double v) {
       for (auto& r : b.readings)
         if (open(r.filled)) r.head_cc -= v;
-      b.motor.gauge_extra_cc += v;
+      b.motor.plug_tip_cc += v;
     });
   if (any_filled(to_top)) {
     const double cc_per_mm = engine::hole_cc({spec.sheet.hole.pitch_diameter_mm, 1, 0});
@@ -110,7 +112,8 @@ std::vector<Doubt> doubts_of(const Spec& spec, Group group, double scatter) {
 
 constexpr std::size_t per_site = 6;
 
-/// Inputs in, six figures a site out: what to ask for, and what the insert cut to `heads` will then give.
+/// Inputs in, six figures a site out: what to ask for, and what the insert cut to `heads` will then give;
+/// last n and m.
 solve::Model model_of(const Bench& bench, const engine::GaugeFit& fit, const std::vector<Doubt>& doubts,
                       const std::vector<double>& heads) {
   return [&bench, &fit, &doubts, &heads](std::span<const double> in, std::span<double> out) {
@@ -130,6 +133,8 @@ solve::Model model_of(const Bench& bench, const engine::GaugeFit& fit, const std
       out[per_site * k + 4] = engine::gauge_kpa(gauge, b.ambient_kpa[k], clearance);
       out[per_site * k + 5] = engine::gauge_kpa(model, b.ambient_kpa[k], clearance);
     }
+    out[per_site * heads.size()] = gauge.exponent;
+    out[per_site * heads.size() + 1] = gauge.altitude_exponent;
   };
 }
 
@@ -147,32 +152,33 @@ void add_group(TargetReport& r, const TargetOptions& options, Group group) {
     bench.ambient_kpa.push_back(site.target.ambient_kpa);
   }
   const auto model = model_of(bench, r.fit, doubts, heads);
-  const std::size_t outputs = per_site * sites.size();
+  const std::size_t outputs = per_site * sites.size() + 2;
   const auto first = solve::first_order(inputs, outputs, model);
   std::vector<solve::Sampled> sampled;
   if (options.trials > 0) sampled = solve::monte_carlo(inputs, outputs, model, options.trials, options.seed, 0.95);
+  const auto fill = [&](Figure& figure, std::size_t i) {
+    const auto& f = first[i];
+    figure.value = f.value;
+    figure.standard = f.standard;
+    if (!inputs.empty() && f.standard > 0) {
+      figure.decided_by = inputs[f.largest].name;
+      figure.advice = inputs[f.largest].advice;
+    }
+    figure.low = f.value - 1.96 * f.standard;
+    figure.high = f.value + 1.96 * f.standard;
+    if (sampled.empty()) return;
+    r.failed_trials = std::max(r.failed_trials, sampled[i].failed);
+    figure.standard = sampled[i].standard;
+    figure.low = sampled[i].low;
+    figure.high = sampled[i].high;
+  };
   for (std::size_t k = 0; k < sites.size(); ++k) {
     auto& s = sites[k];
     Figure* const figures[per_site] = {&s.clearance, &s.head, &s.ratio, &s.full_ratio, &s.gauge, &s.gauge_model};
-    for (std::size_t i = 0; i < per_site; ++i) {
-      const auto& f = first[per_site * k + i];
-      Figure& figure = *figures[i];
-      figure.value = f.value;
-      figure.standard = f.standard;
-      if (!inputs.empty() && f.standard > 0) {
-        figure.decided_by = inputs[f.largest].name;
-        figure.advice = inputs[f.largest].advice;
-      }
-      figure.low = f.value - 1.96 * f.standard;
-      figure.high = f.value + 1.96 * f.standard;
-      if (sampled.empty()) continue;
-      const auto& m = sampled[per_site * k + i];
-      r.failed_trials = std::max(r.failed_trials, m.failed);
-      figure.standard = m.standard;
-      figure.low = m.low;
-      figure.high = m.high;
-    }
+    for (std::size_t i = 0; i < per_site; ++i) fill(*figures[i], per_site * k + i);
   }
+  fill(r.exponent, per_site * sites.size());
+  fill(r.altitude_exponent, per_site * sites.size() + 1);
 }
 
 } // namespace

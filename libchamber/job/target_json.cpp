@@ -38,6 +38,14 @@ Json site_of(const TargetReport& r, const SiteTarget& s) {
   j["asked_cc"] = {{"gauge", t.by_gauge_cc < 0 ? Json() : Json(neat(t.by_gauge_cc, 1e-6))},
                    {"ratio", neat(t.by_ratio_cc, 1e-6)},
                    {"squish", neat(t.by_squish_cc, 1e-6)}};
+  const engine::PlugHole hole{r.spec.sheet.hole.pitch_diameter_mm, shapes::seat_above_roof_mm(r.spec.task.plug),
+                              r.spec.sheet.hole.plug_tip_cc};
+  const auto filled = [&](engine::Fill f) {
+    return neat(engine::convert_fill_cc(t.head_cc, engine::Fill::plug_fitted, f, hole), 1e-6);
+  };
+  j["filled_cc"] = {{"plug_fitted", filled(engine::Fill::plug_fitted)},
+                    {"to_bottom_of_plug_hole", filled(engine::Fill::bottom_of_plug_hole)},
+                    {"to_top_of_plug_hole", filled(engine::Fill::top_of_plug_hole)}};
   const auto head = [&](double clearance) {
     return clearance > 0 ? Json(neat(r.motor.budget.head_from_clearance_cc(clearance), 1e-6)) : Json();
   };
@@ -73,6 +81,8 @@ std::string to_json(const TargetReport& r) {
       neat(engine::trapped_swept_cc(r.spec.bore_mm, r.spec.crank, r.motor.exhaust_open_deg), 1e-6);
   j["fitted_n"] = fitted ? Json(neat(r.fit.n, 1e-9)) : Json();
   j["fitted_m"] = r.fit.kind == engine::FitKind::exponent_and_altitude ? Json(neat(r.fit.m, 1e-9)) : Json();
+  if (fitted)
+    j["fitted_uncertainty"] = {{"n", figure(r.exponent, 1, 1e-9)}, {"m", figure(r.altitude_exponent, 1, 1e-9)}};
   j["fitted_n_model"] = fitted ? Json(neat(r.fit.n_model, 1e-9)) : Json();
   Json readings = Json::array();
   for (const auto& x : r.fit.readings)

@@ -26,9 +26,10 @@ public:
     for (const auto& site : r_.sites) at(site);
     for (const auto& n : s_.sheet.air_notes) add(n);
     if (s_.sheet.fuel.empty()) add("No fuel and use given: nothing here has been judged against a guideline.");
-    const bool own = !s_.sheet.caution.empty();
-    add(fmt::format("Guideline ({}): {}", own ? s_.sheet.guideline_source : built_in_guideline().source,
-                    own ? s_.sheet.caution : built_in_guideline().caution));
+    const auto& built_in = built_in_guideline();
+    const auto& sheet = s_.sheet;
+    add(fmt::format("Guideline ({}): {}", sheet.guideline_source.empty() ? built_in.source : sheet.guideline_source,
+                    sheet.caution.empty() ? built_in.caution : sheet.caution));
     if (r_.failed_trials > 0)
       add(fmt::format(
           "{} of {} trials had no answer and are left out of the intervals: the measurements are too doubtful "
@@ -70,19 +71,29 @@ private:
           "altitude. Pressure alone is taken.",
           fixed(100 * engine::altitude_spread, 0)));
     if (f.kind != FitKind::exponent_and_altitude) return;
-    if (f.m > usual_altitude_high || f.m < usual_altitude_low) {
-      std::string alone;
-      for (std::size_t i = 1; i < f.readings.size(); ++i)
-        alone += fmt::format("{}{} psi at \"{}\" (read: {})", i > 1 ? ", " : "",
-                             fixed(f.readings[i].air_alone_kpa / kpa_per_psi, 0), f.readings[i].name,
-                             fixed(s_.sheet.bench.readings[i].gauge_kpa / kpa_per_psi, 0));
-      add(fmt::format(
-          "The readings follow the {} power of ambient pressure: {} than the air alone explains (power 1). From "
-          "\"{}\" the air alone would give {}. Jetting, heat or the gauge may be part of it.",
-          fixed(f.m, 2), f.m > 1 ? "steeper" : "flatter", f.readings[0].name, alone));
-    }
+    if (f.m > usual_altitude_high || f.m < usual_altitude_low) steepness();
     if (f.readings.size() < 3)
       add("Two readings fit two exponents exactly: nothing is left to check them with. A third would.");
+  }
+
+  void steepness() {
+    const auto& f = r_.fit;
+    const double known_to = 1.96 * r_.altitude_exponent.standard;
+    add(std::abs(f.m - 1) > known_to
+            ? fmt::format(
+                  "The readings follow the {} power of ambient pressure: {} than the air alone explains (power 1). "
+                  "Jetting, heat or the gauge may be part of it.",
+                  fixed(f.m, 2), f.m > 1 ? "steeper" : "flatter")
+            : fmt::format("The readings follow the {} +- {} power of ambient pressure: {} than the air alone explains "
+                          "(power 1), but "
+                          "they are not known well enough to be sure.",
+                          fixed(f.m, 2), fixed(known_to, 2), f.m > 1 ? "steeper" : "flatter"));
+    std::string alone;
+    for (std::size_t i = 1; i < f.readings.size(); ++i)
+      alone += fmt::format("{}{} psi at \"{}\" (read: {})", i > 1 ? ", " : "",
+                           fixed(f.readings[i].air_alone_kpa / kpa_per_psi, 0), f.readings[i].name,
+                           fixed(s_.sheet.bench.readings[i].gauge_kpa / kpa_per_psi, 0));
+    add(fmt::format("From \"{}\" the air alone would give {}.", f.readings[0].name, alone));
   }
 
   void contradictions() {
@@ -90,7 +101,7 @@ private:
     for (const auto& x : r_.fit.readings)
       if (x.contradicts) named.push_back(&x);
     for (const auto* x : named)
-      add(named.size() == 1
+      add(r_.fit.culprit
               ? fmt::format("CAUTION: reading \"{}\" contradicts the others: it stands {} % off the fit. Measure it "
                             "again, or leave "
                             "it out.",

@@ -11,6 +11,7 @@ using units::fixed;
 
 /// Value and the half width of what covers 95 %; both ends where they lie unevenly.
 std::string plus_minus(const Figure& f, int decimals, double unit, std::string_view name) {
+  if (!std::isfinite(f.standard)) return fmt::format("{:>8}{} +- not known", fixed(f.value / unit, decimals), name);
   const double up = f.high - f.value, down = f.value - f.low;
   auto text =
       fmt::format("{:>8} +- {}{}", fixed(f.value / unit, decimals), fixed((up + down) / 2 / unit, decimals), name);
@@ -51,6 +52,13 @@ private:
   void answer() {
     row("head volume wanted", plus_minus(s_.head, 2, 1, " cc"),
         r_.today ? fmt::format("{} cc against today's head", signed_text(t_.head_change_cc, 2)) : "");
+    const auto& plug = r_.spec.task.plug;
+    const engine::PlugHole hole{r_.spec.sheet.hole.pitch_diameter_mm, shapes::seat_above_roof_mm(plug),
+                                r_.spec.sheet.hole.plug_tip_cc};
+    using engine::Fill;
+    const auto as = [&](Fill f) { return fixed(engine::convert_fill_cc(t_.head_cc, Fill::plug_fitted, f, hole), 2); };
+    row("filled with the plug out", fmt::format("{:>8} cc", as(Fill::bottom_of_plug_hole)),
+        fmt::format("to the bottom of its hole; {} cc to the top", as(Fill::top_of_plug_hole)));
     row("clearance volume", plus_minus(s_.clearance, 2, 1, " cc"),
         fmt::format("bound by {}", engine::criterion_names[static_cast<std::size_t>(t_.bound_by)]));
     row("trapped ratio", plus_minus(s_.ratio, 2, 1, ":1"),
@@ -141,10 +149,11 @@ void add_today(std::string& out, const TargetReport& r, const Paint& paint) {
                        x.contradicts ? ": " + paint.bad("contradicts") : "");
   }
   if (r.fit.kind != engine::FitKind::none)
-    out += fmt::format("  fitted exponent n {}{}\n", fixed(r.fit.n, 3),
+    out += fmt::format("  fitted exponent n {} +- {}{}\n", fixed(r.fit.n, 3), fixed(1.96 * r.exponent.standard, 3),
                        r.fit.kind == engine::FitKind::exponent_and_altitude
-                           ? fmt::format(", altitude exponent m {}; by pressure alone (the model) n {}",
-                                         fixed(r.fit.m, 2), fixed(r.fit.n_model, 3))
+                           ? fmt::format(", altitude exponent m {} +- {}; by pressure alone (the model) n {}",
+                                         fixed(r.fit.m, 2), fixed(1.96 * r.altitude_exponent.standard, 2),
+                                         fixed(r.fit.n_model, 3))
                            : "");
   out += "\n";
 }

@@ -111,6 +111,16 @@ double Uncertain::standard() const {
   return width;
 }
 
+namespace {
+
+/// Central difference; one-sided where the model has no answer on the other side; not known where it has none at all.
+double slope_times(double up, double centre, double down) {
+  if (std::isfinite(up) && std::isfinite(down)) return std::abs(up - down) / 2;
+  return std::isfinite(up) ? std::abs(up - centre) : std::abs(down - centre);
+}
+
+} // namespace
+
 std::vector<FirstOrder> first_order(std::span<const Uncertain> inputs, std::size_t outputs, const Model& model) {
   std::vector<double> in;
   for (const auto& u : inputs) in.push_back(u.value);
@@ -126,7 +136,7 @@ std::vector<FirstOrder> first_order(std::span<const Uncertain> inputs, std::size
     model(in, down);
     in[i] = inputs[i].value;
     for (std::size_t k = 0; k < outputs; ++k)
-      out[k].contributions.push_back(u > 0 ? std::abs(up[k] - down[k]) / 2 : 0.0);
+      out[k].contributions.push_back(u > 0 ? slope_times(up[k], centre[k], down[k]) : 0.0);
   }
   for (auto& o : out) {
     double sum = 0;

@@ -69,6 +69,30 @@ TEST_CASE("gauge: contradictory and implausible readings are named", "[gauge]") 
   CHECK_FALSE(fit_gauge(motor, {{"wild", 5000 * kpa_per_psi, 101.325, 18}}).plausible);
 }
 
+TEST_CASE("gauge: the one reading that does not belong is named alone", "[gauge]") {
+  // By hand: three of four agree within 2 %; the fourth stands 20 % off.
+  const auto fit = fit_gauge(motor, {{"a", 200 * kpa_per_psi, 101.3, 18},
+                                     {"b", 198 * kpa_per_psi, 101.2, 18},
+                                     {"bad", 160 * kpa_per_psi, 101.3, 18},
+                                     {"c", 201 * kpa_per_psi, 101.4, 18}});
+  REQUIRE(fit.culprit);
+  CHECK(*fit.culprit == 2);
+  for (const auto& r : fit.readings) CHECK(r.contradicts == (r.name == "bad"));
+  // Mean of ln(200, 198, 160, 201) is ln 188.98: residuals 5.8, 4.8, -15.3, 6.4 %; root of their squares over 3 is 10.4
+  // %.
+  CHECK(fit.scatter == Approx(0.104).margin(0.002));
+  // With two, nobody can tell which.
+  const auto two = fit_gauge(motor, {{"a", 200 * kpa_per_psi, 101.3, 18}, {"b", 181 * kpa_per_psi, 101.3, 18}});
+  CHECK_FALSE(two.culprit);
+  CHECK(two.readings[0].contradicts == two.readings[1].contradicts);
+}
+
+TEST_CASE("gauge: a fit that does not exist is no number", "[gauge]") {
+  // A head smaller than the crown: the clearance is negative and no exponent gives the reading.
+  const auto p = fit_exponents(motor, {{"a", 1300, 101.3, -3}, {"b", 1200, 100, 18}}, FitKind::exponent, {1.3, 1});
+  CHECK(std::isnan(p.n));
+}
+
 TEST_CASE("gauge: readings that no altitude explains", "[gauge]") {
   // More pressure where the air is thinner: m would be negative.
   const auto rising =

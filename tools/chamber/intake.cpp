@@ -69,12 +69,17 @@ int run(const Options& o) {
   const auto spec = job::read_spec(text, o.file + ".draft", job::Need::target);
   if (!spec)
     return fail_with({job::Exit::spec, spec.error(), {}, keep_draft(o.file, text, answers)}, o.file, false, schema);
-  if (const auto fit = job::check_fit(*spec, engine::fit(spec->sheet.bench)); !fit)
-    tell("\nThe sheet is written, but chamber target will refuse it:\n" + job::to_text(fit.error(), o.file));
+
   auto staging = job::Staging::open(path.has_parent_path() ? path.parent_path() : fs::path("."));
   if (!staging) return problem(staging.error(), job::Exit::files);
   if (auto ok = staging->write(path.filename().string(), text); !ok) return problem(ok.error(), job::Exit::files);
   if (auto ok = staging->commit(); !ok) return problem(ok.error(), job::Exit::files);
+  if (auto report = job::target_report(*spec, {}); !report) {
+    auto failure = report.error();
+    for (auto& p : failure.problems) p.place.file = o.file;
+    failure.written = fmt::format("The sheet is written: mend it in {}, or ask again with --replace.", o.file);
+    return fail_with(failure, o.file, false, schema);
+  }
   return say(fmt::format("{}\nNow: chamber target {}\n", o.file, o.file), job::Exit::done);
 }
 
