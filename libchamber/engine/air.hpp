@@ -40,7 +40,7 @@ bool looks_like_station(double pressure_kpa, double geopotential_m);
 bool high_for_station_pressure(double pressure_kpa, double geopotential_m);
 
 /// True when a "station pressure" at this height is almost surely one that a weather report reduced to sea level: more
-/// than 5 % over the standard atmosphere there, which no weather reaches (records are near 7 % at sea level), while it
+/// than 5 % over the standard atmosphere there, which weather hardly ever reaches (records are near 7 %), while it
 /// would be an ordinary sea-level figure.
 bool looks_reduced_to_sea_level(double pressure_kpa, double geopotential_m);
 

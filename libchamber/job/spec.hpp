@@ -51,7 +51,7 @@ struct Sheet {
   bool weighed = false;
   bool gauge_said = false;                          ///< it was said where the gauge has its valve
   bool hole_said = false;                           ///< the plug hole's length was; else reach less washer
-  std::vector<std::string> air_notes;               ///< what was made of barometers, in sentences
+  std::vector<std::string> notes;                   ///< what was made of barometers and heads, in sentences
   std::string fuel, use, guideline_source, caution; ///< empty fuel: no guideline asked
   bool air_cooled = false;
   Doubts doubts;

@@ -70,7 +70,7 @@ public:
   }
 
 private:
-  void note(const std::string& text) { sheet_.air_notes.push_back(name_ + ": " + text); }
+  void note(const std::string& text) { sheet_.notes.push_back(name_ + ": " + text); }
 
   void judge_station(const units::Quantity& station, const Ambient& a, double height) {
     const double standard = engine::standard_pressure_at_kpa(height);
@@ -180,7 +180,7 @@ void read_readings(Section& root, Spec& spec) {
     const auto own = read_head(s, spec.sheet.hole);
     const auto head = own ? std::optional(own->cc) : spec.sheet.bench.motor.today_head_cc;
     if (own && own->filled != engine::Fill::plug_fitted)
-      spec.sheet.air_notes.push_back(
+      spec.sheet.notes.push_back(
           fmt::format("reading \"{}\": its head is converted with the plug hole of today's head.", name));
     if (!head)
       s.complain("", fmt::format("{} has no head volume, and none is known from [today].", s.path()),

@@ -48,19 +48,16 @@ tl::expected<void, Failure> check_fit(const Spec& spec, const engine::GaugeFit& 
                     fixed(n, 3), engine::plausible_exponent_low, engine::plausible_exponent_high);
     p.cure = n < engine::plausible_exponent_low
                  ? "re-measure: a hose gauge reads low by what the hose holds (gauge.extra_volume); a power valve may "
-                   "have been open "
-                   "(exhaust_valve_shut); was the throttle wide open, and to where was the head filled?"
+                   "have been open (exhaust_valve_shut); was the throttle wide open, and to where was the head filled?"
                  : "re-measure: to where was the head filled (plug fitted, bottom or top of the hole)? Is the exhaust "
-                   "duration that "
-                   "of the shut power valve? Is the gauge true?";
+                   "duration that of the shut power valve? Is the gauge true?";
   } else {
     p.message = fmt::format(
         "the cranking readings contradict each other: they would change as the {} power of ambient pressure, and "
         "nothing outside {} to {} is known.",
         fixed(fit.m, 2), engine::plausible_altitude_low, engine::plausible_altitude_high);
     p.cure = "re-measure: the same gauge, the same head, throttle wide open, and the altitude of each reading; or "
-             "leave the doubtful "
-             "one out.";
+             "leave the doubtful one out.";
   }
   Failure f{Exit::spec, {std::move(p)}, {}};
   if (fit.readings.size() > 1)

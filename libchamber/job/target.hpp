@@ -19,6 +19,8 @@ struct SiteTarget {
   double density_kg_m3 = 0, density_altitude_m = 0;
   /// cc, cc, 1, 1, kPa, kPa. The ratios and gauge readings are those of an insert cut to the head volume said.
   Figure clearance, head, ratio, full_ratio, gauge, gauge_model;
+  Figure ratio_open;  ///< with the power valve open
+  Figure head_change; ///< wanted less today's head, cc; 0 without one
 };
 
 struct TargetOptions {
@@ -29,8 +31,9 @@ struct TargetOptions {
 struct TargetReport {
   Spec spec;
   engine::GaugeFit fit;
-  engine::Motor motor;                ///< with the fit in it
-  Figure exponent, altitude_exponent; ///< n and m, where they were fitted
+  engine::Motor motor;                  ///< with the fit in it
+  Figure exponent, altitude_exponent;   ///< n and m, where they were fitted
+  Figure today_ratio, today_full_ratio; ///< of today's head, where it is known
   std::vector<SiteTarget> sites;
   std::optional<engine::Target> today; ///< today's head at the first site
   std::size_t trials = 0;

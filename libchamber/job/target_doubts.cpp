@@ -50,30 +50,37 @@ std::vector<Doubt> doubts_of(const Spec& spec, Group group, double scatter) {
       [](Bench& b, double v) { b.motor.budget.deck_mm = v; });
   add("crown", spec.budget.crown.volume_cc, d.crown_cc, "measure the crown's height with a depth gauge",
       [](Bench& b, double v) { b.motor.budget.crown.volume_cc = v; });
-  if (!bench.readings.empty())
+  if (bench.motor.today_head_cc || !bench.readings.empty())
     add(spec.sheet.weighed ? "weighing the head" : "burette", 0, d.head_cc,
         spec.sheet.weighed ? "weigh it twice, dried between, and take the mean" : "fill it twice and take the mean",
         [](Bench& b, double v) {
+          if (b.motor.today_head_cc) *b.motor.today_head_cc += v;
           for (auto& r : b.readings) r.head_cc += v;
         });
   if (spec.budget.gasket_thickness_mm > 0)
     add("gasket", spec.budget.gasket_thickness_mm, d.gasket_mm, "measure a used gasket at four places",
         [](Bench& b, double v) { b.motor.budget.gasket_thickness_mm = v; });
+  const bool has_today = bench.motor.today_head_cc.has_value();
+  const auto filled_today = spec.sheet.filled;
   const auto any_filled = [&](auto fits) {
-    return std::any_of(bench.readings.begin(), bench.readings.end(), [&](const auto& r) { return fits(r.filled); });
+    return (has_today && fits(filled_today)) ||
+           std::any_of(bench.readings.begin(), bench.readings.end(), [&](const auto& r) { return fits(r.filled); });
   };
   const auto open = [](engine::Fill f) { return f != engine::Fill::plug_fitted; };
   const auto to_top = [](engine::Fill f) { return f == engine::Fill::top_of_plug_hole; };
   if (any_filled(open))
-    add("plug tip", 0, d.plug_tip_cc, "fill the head once with the plug fitted", [open](Bench& b, double v) {
-      for (auto& r : b.readings)
-        if (open(r.filled)) r.head_cc -= v;
-      b.motor.plug_tip_cc += v;
-    });
+    add("plug tip", 0, d.plug_tip_cc, "fill the head once with the plug fitted",
+        [open, filled_today](Bench& b, double v) {
+          if (b.motor.today_head_cc && open(filled_today)) *b.motor.today_head_cc -= v;
+          for (auto& r : b.readings)
+            if (open(r.filled)) r.head_cc -= v;
+          b.motor.plug_tip_cc += v;
+        });
   if (any_filled(to_top)) {
     const double cc_per_mm = engine::hole_cc({spec.sheet.hole.pitch_diameter_mm, 1, 0});
     add("plug hole's length", 0, d.plug_hole_mm, "fill the head once with the plug fitted",
-        [to_top, cc_per_mm](Bench& b, double v) {
+        [to_top, filled_today, cc_per_mm](Bench& b, double v) {
+          if (b.motor.today_head_cc && to_top(filled_today)) *b.motor.today_head_cc -= v * cc_per_mm;
           for (auto& r : b.readings)
             if (to_top(r.filled)) r.head_cc -= v * cc_per_mm;
         });
@@ -110,10 +117,10 @@ std::vector<Doubt> doubts_of(const Spec& spec, Group group, double scatter) {
   return out;
 }
 
-constexpr std::size_t per_site = 6;
+constexpr std::size_t per_site = 8, for_all = 4;
 
-/// Inputs in, six figures a site out: what to ask for, and what the insert cut to `heads` will then give;
-/// last n and m.
+/// Inputs in, per_site figures a site out: what to ask for, and what the insert cut to `heads` will then give; last n,
+/// m and today's ratios.
 solve::Model model_of(const Bench& bench, const engine::GaugeFit& fit, const std::vector<Doubt>& doubts,
                       const std::vector<double>& heads) {
   return [&bench, &fit, &doubts, &heads](std::span<const double> in, std::span<double> out) {
@@ -123,6 +130,7 @@ solve::Model model_of(const Bench& bench, const engine::GaugeFit& fit, const std
     const auto motor = engine::refitted_motor(b, fit); // the kind of fit stays as it was
     const auto gauge = engine::cranking(motor, true), model = engine::cranking(motor, false);
     const double swept = engine::swept_cc(motor.bore_mm, motor.crank);
+    const double open_swept = engine::trapped_swept_cc(motor.bore_mm, motor.crank, motor.exhaust_open_deg);
     for (std::size_t k = 0; k < heads.size(); ++k) {
       const auto wanted = engine::target(motor, b.ask, b.wish, b.ambient_kpa[k]);
       const double clearance = motor.budget.clearance_from_head_cc(heads[k]);
@@ -132,9 +140,15 @@ solve::Model model_of(const Bench& bench, const engine::GaugeFit& fit, const std
       out[per_site * k + 3] = engine::compression_ratio(swept, clearance);
       out[per_site * k + 4] = engine::gauge_kpa(gauge, b.ambient_kpa[k], clearance);
       out[per_site * k + 5] = engine::gauge_kpa(model, b.ambient_kpa[k], clearance);
+      out[per_site * k + 6] = engine::compression_ratio(open_swept, clearance);
+      out[per_site * k + 7] = motor.today_head_cc ? wanted.head_cc - *motor.today_head_cc : 0;
     }
-    out[per_site * heads.size()] = gauge.exponent;
-    out[per_site * heads.size() + 1] = gauge.altitude_exponent;
+    const auto last = out.subspan(per_site * heads.size());
+    const double today = motor.today_head_cc ? motor.budget.clearance_from_head_cc(*motor.today_head_cc) : 1;
+    last[0] = gauge.exponent;
+    last[1] = gauge.altitude_exponent;
+    last[2] = engine::compression_ratio(gauge.trapped_swept_cc, today);
+    last[3] = engine::compression_ratio(swept, today);
   };
 }
 
@@ -152,7 +166,7 @@ void add_group(TargetReport& r, const TargetOptions& options, Group group) {
     bench.ambient_kpa.push_back(site.target.ambient_kpa);
   }
   const auto model = model_of(bench, r.fit, doubts, heads);
-  const std::size_t outputs = per_site * sites.size() + 2;
+  const std::size_t outputs = per_site * sites.size() + for_all;
   const auto first = solve::first_order(inputs, outputs, model);
   std::vector<solve::Sampled> sampled;
   if (options.trials > 0) sampled = solve::monte_carlo(inputs, outputs, model, options.trials, options.seed, 0.95);
@@ -174,11 +188,12 @@ void add_group(TargetReport& r, const TargetOptions& options, Group group) {
   };
   for (std::size_t k = 0; k < sites.size(); ++k) {
     auto& s = sites[k];
-    Figure* const figures[per_site] = {&s.clearance, &s.head, &s.ratio, &s.full_ratio, &s.gauge, &s.gauge_model};
+    Figure* const figures[per_site] = {&s.clearance, &s.head,        &s.ratio,      &s.full_ratio,
+                                       &s.gauge,     &s.gauge_model, &s.ratio_open, &s.head_change};
     for (std::size_t i = 0; i < per_site; ++i) fill(*figures[i], per_site * k + i);
   }
-  fill(r.exponent, per_site * sites.size());
-  fill(r.altitude_exponent, per_site * sites.size() + 1);
+  Figure* const last[for_all] = {&r.exponent, &r.altitude_exponent, &r.today_ratio, &r.today_full_ratio};
+  for (std::size_t i = 0; i < for_all; ++i) fill(*last[i], per_site * sites.size() + i);
 }
 
 } // namespace

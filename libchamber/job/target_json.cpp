@@ -58,10 +58,14 @@ Json site_of(const TargetReport& r, const SiteTarget& s) {
   j["ratio_in_hand"] = neat(t.ratio_in_hand, 1e-6);
   j["gauge_psi_in_hand"] = neat(t.gauge_in_hand_kpa / kpa_per_psi, 1e-6);
   j["head_change_cc"] = r.today ? Json(neat(t.head_change_cc, 1e-6)) : Json();
-  j["uncertainty"] = {
-      {"clearance_cc", figure(s.clearance, 1, 1e-6)},    {"head_cc", figure(s.head, 1, 1e-6)},
-      {"trapped_ratio", figure(s.ratio, 1, 1e-6)},       {"full_ratio", figure(s.full_ratio, 1, 1e-6)},
-      {"gauge_psi", figure(s.gauge, kpa_per_psi, 1e-6)}, {"gauge_psi_model", figure(s.gauge_model, kpa_per_psi, 1e-6)}};
+  if (r.today) j["head_change_uncertainty_cc"] = figure(s.head_change, 1, 1e-6);
+  j["uncertainty"] = {{"clearance_cc", figure(s.clearance, 1, 1e-6)},
+                      {"head_cc", figure(s.head, 1, 1e-6)},
+                      {"trapped_ratio", figure(s.ratio, 1, 1e-6)},
+                      {"trapped_ratio_valve_open", figure(s.ratio_open, 1, 1e-6)},
+                      {"full_ratio", figure(s.full_ratio, 1, 1e-6)},
+                      {"gauge_psi", figure(s.gauge, kpa_per_psi, 1e-6)},
+                      {"gauge_psi_model", figure(s.gauge_model, kpa_per_psi, 1e-6)}};
   return j;
 }
 
@@ -83,6 +87,9 @@ std::string to_json(const TargetReport& r) {
   j["fitted_m"] = r.fit.kind == engine::FitKind::exponent_and_altitude ? Json(neat(r.fit.m, 1e-9)) : Json();
   if (fitted)
     j["fitted_uncertainty"] = {{"n", figure(r.exponent, 1, 1e-9)}, {"m", figure(r.altitude_exponent, 1, 1e-9)}};
+  if (r.today)
+    j["today"] = {{"trapped_ratio", figure(r.today_ratio, 1, 1e-6)},
+                  {"full_ratio", figure(r.today_full_ratio, 1, 1e-6)}};
   j["fitted_n_model"] = fitted ? Json(neat(r.fit.n_model, 1e-9)) : Json();
   Json readings = Json::array();
   for (const auto& x : r.fit.readings)

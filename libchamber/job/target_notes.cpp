@@ -24,7 +24,7 @@ public:
     sheet();
     fit();
     for (const auto& site : r_.sites) at(site);
-    for (const auto& n : s_.sheet.air_notes) add(n);
+    for (const auto& n : s_.sheet.notes) add(n);
     if (s_.sheet.fuel.empty()) add("No fuel and use given: nothing here has been judged against a guideline.");
     const auto& built_in = built_in_guideline();
     const auto& sheet = s_.sheet;
@@ -44,8 +44,7 @@ private:
     const auto& readings = s_.sheet.bench.readings;
     if (!readings.empty() && !s_.sheet.gauge_said)
       add("Nothing was said of the gauge ([gauge]): its check valve is taken to sit at the plug. A hose before the "
-          "valve "
-          "makes it read low, and the fit with it.");
+          "valve makes it read low, and the fit with it.");
     if (s_.sheet.bench.motor.today_head_cc && s_.sheet.filled == engine::Fill::top_of_plug_hole && !s_.sheet.hole_said)
       add(fmt::format("The plug hole of today's head is taken to be {} mm long: the plug's reach less its washer.",
                       fixed(s_.sheet.hole.length_mm, 2)));
@@ -85,8 +84,7 @@ private:
                   "Jetting, heat or the gauge may be part of it.",
                   fixed(f.m, 2), f.m > 1 ? "steeper" : "flatter")
             : fmt::format("The readings follow the {} +- {} power of ambient pressure: {} than the air alone explains "
-                          "(power 1), but "
-                          "they are not known well enough to be sure.",
+                          "(power 1), but they are not known well enough to be sure.",
                           fixed(f.m, 2), fixed(known_to, 2), f.m > 1 ? "steeper" : "flatter"));
     std::string alone;
     for (std::size_t i = 1; i < f.readings.size(); ++i)
@@ -103,8 +101,7 @@ private:
     for (const auto* x : named)
       add(r_.fit.culprit
               ? fmt::format("CAUTION: reading \"{}\" contradicts the others: it stands {} % off the fit. Measure it "
-                            "again, or leave "
-                            "it out.",
+                            "again, or leave it out.",
                             x->name, fixed(100 * x->residual, 1))
               : fmt::format(
                     "CAUTION: reading \"{}\" stands {} % off the fit: the readings contradict each other. Measure them "

@@ -51,7 +51,9 @@ private:
 
   void answer() {
     row("head volume wanted", plus_minus(s_.head, 2, 1, " cc"),
-        r_.today ? fmt::format("{} cc against today's head", signed_text(t_.head_change_cc, 2)) : "");
+        r_.today ? fmt::format("{} +- {} cc against today's head", signed_text(t_.head_change_cc, 2),
+                               fixed((s_.head_change.high - s_.head_change.low) / 2, 2))
+                 : "");
     const auto& plug = r_.spec.task.plug;
     const engine::PlugHole hole{r_.spec.sheet.hole.pitch_diameter_mm, shapes::seat_above_roof_mm(plug),
                                 r_.spec.sheet.hole.plug_tip_cc};
@@ -68,7 +70,7 @@ private:
             : "");
     row("full-stroke ratio", plus_minus(s_.full_ratio, 2, 1, ":1"));
     if (r_.motor.exhaust_open_deg > r_.motor.exhaust_shut_deg)
-      row("trapped, valve open", fmt::format("{:>8}:1", fixed(t_.trapped_ratio_open, 2)), "at peak power");
+      row("trapped, valve open", plus_minus(s_.ratio_open, 2, 1, ":1"), "at peak power");
     const double low = t_.gauge_band_low_kpa / kpa_per_psi, high = t_.gauge_band_high_kpa / kpa_per_psi;
     std::string beside = r_.fit.kind == engine::FitKind::none ? window() : "";
     if (high - low > 1)
@@ -110,7 +112,6 @@ private:
               ? fmt::format("for its middle, {} psi",
                             fixed((ask_.gauge_low_kpa + ask_.gauge_high_kpa) / 2 / kpa_per_psi, 0))
               : "");
-
     const bool wish = t_.bound_by >= engine::Criterion::wish_gauge;
     if (wish && !r_.spec.sheet.fuel.empty())
       row("guideline would ask", both(t_.by_guideline_cc),
@@ -140,8 +141,8 @@ void add_today(std::string& out, const TargetReport& r, const Paint& paint) {
       "  (a plug hole {} mm long, pitch diameter {} mm, holds {} cc; the plug's tip displaces {} cc{})\n",
       fixed(sheet.hole.length_mm, 2), fixed(sheet.hole.pitch_diameter_mm, 3), fixed(engine::hole_cc(sheet.hole), 2),
       fixed(sheet.hole.plug_tip_cc, 2), sheet.hole_said ? "" : "; length from reach less washer");
-  out += fmt::format("  {:<32}{:>8}:1 trapped, {}:1 full stroke\n", "ratio", fixed(r.today->trapped_ratio, 2),
-                     fixed(r.today->full_ratio, 2));
+  out += fmt::format("  {:<32}{} trapped, {} full stroke\n", "ratio", plus_minus(r.today_ratio, 2, 1, ":1"),
+                     plus_minus(r.today_full_ratio, 2, 1, ":1"));
   for (std::size_t i = 0; i < r.fit.readings.size(); ++i) {
     const auto& x = r.fit.readings[i];
     out += fmt::format("  reading {:<24}{:>8} psi, {} % off the fit{}\n", fmt::format("\"{}\"", x.name),

@@ -66,6 +66,16 @@ def target():
     check(abs(first / sampled - 1) < 0.1, f"first order {first} against Monte Carlo {sampled}")
     # A customer's wish overrides, and he is told how far he stands from the guideline.
     plain = j
+    # Every volume and ratio has its doubt; that of today's ratio by hand: d(CR) = V_ts / V_c^2 u(V_c) at the least.
+    for s in plain["sites"]:
+        check(all(s["uncertainty"][k]["standard_uncertainty"] > 0 for k in ("trapped_ratio_valve_open", "full_ratio", "gauge_psi_model")), "no figure without its doubt")
+        check(s["head_change_uncertainty_cc"]["standard_uncertainty"] > 0, "nor the change")
+    today = plain["inputs"]["today"]["head_cc"]["plug_fitted"] + plain["inputs"]["deck_cc"] - plain["inputs"]["crown"]["volume_cc"]
+    least = plain["trapped_swept_cc"] / today ** 2 * plain["inputs"]["uncertainty"]["head_cc"]
+    ratio = plain["today"]["trapped_ratio"]
+    check(abs(ratio["value"] - (plain["trapped_swept_cc"] + today) / today) < 1e-5 and least < ratio["standard_uncertainty"] < 3 * least, f"today's ratio: {ratio}, burette alone {least}")
+    coarse = target_json(changed(("[want]", '[uncertainty]\nhead_volume = "0.6 cc"\n\n[want]')))["today"]["trapped_ratio"]
+    check(4 * least < coarse["standard_uncertainty"] < 5 * least, f"a burette four times as coarse: {coarse}, {least}")
     wish = target_json(changed(("[want]", '[want]\ngauge_pressure = "260 psi"')))
     check(abs(wish["sites"][0]["guideline"]["clearance_cc"] - plain["sites"][0]["clearance_cc"]) < 1e-6, "the guideline's own answer stays in sight")
     check(wish["sites"][0]["asked_cc"] == plain["sites"][0]["asked_cc"], "what the criteria ask does not move with the wish")
@@ -182,6 +192,8 @@ def make_set():
         check(len(i["at"]) == 3 and all(a["not_over_guideline"] is not None for a in i["at"]), "every insert at every site")
         psi = [a["gauge_psi_fitted"] for a in i["at"]]
         check(psi == sorted(psi, reverse=True), "higher sites read less")
+    # Insert B reads 254 psi at the coast, one under the window's top, and nobody knows it to a psi.
+    check(any("not sure" in c and "insert B at coast dunes" in c for c in j["cautions"]), f"a star on the edge: {j['cautions']}")
     check(all(p.stat().st_size > 100 for p in out.iterdir()) and not list(out.glob(".*")), "no litter")
     # Without a fuel nothing is judged, and nothing is starred.
     r = run("set", SOURCE / "profiles" / "demo.toml", "-o", HERE / "bare", "--json")
