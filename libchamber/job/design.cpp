@@ -3,12 +3,13 @@
 #include "chamber/job/target.hpp"
 #include "chamber/profile/integrals.hpp"
 #include "chamber/solid/loader.hpp"
-#include "chamber/turning/write.hpp"
 #include "chamber/units/tolerance.hpp"
 #include <array>
 #include <chrono>
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 #include <future>
+#include <tuple>
 
 namespace chamber::job {
 namespace {
@@ -27,51 +28,6 @@ private:
 
 tl::unexpected<Failure> failed(Exit code, Problem problem) {
   return tl::unexpected(Failure{code, {std::move(problem)}, {}});
-}
-
-/// The lathe's share: planned, written, read back from the text, proven.
-struct Turned {
-  turning::Plan plan;
-  std::string text;
-  turning::Proof proof;
-  double ms = 0;
-};
-
-tl::expected<Turned, Failure> turn(const Spec& spec, const solve::Fit& fit, const shapes::Insert& insert) {
-  const Clock clock;
-  turning::Job job;
-  job.title = fmt::format("{} rev {}", spec.name, spec.revision);
-  job.material = spec.material;
-  job.chamber = shapes::chain_of(fit.chamber);
-  for (std::size_t i = 0; i < fit.chamber.chain.size(); ++i) job.names.emplace_back(shapes::name(fit.chamber.roles[i]));
-  job.plug_hole_radius_mm = insert.hole_radius_mm;
-  job.insert_height_mm = insert.height_mm;
-  job.allowance_mm = spec.finish_allowance_mm;
-  job.roughness_um = spec.roughness_um;
-  job.leave_tight_rounds = spec.leave_tight_rounds;
-  job.tools = spec.tools;
-  job.machine = spec.machine;
-  job.stock = {spec.blank_diameter_mm, spec.blank_length_mm, spec.pilot_bore_mm};
-
-  Turned t;
-  auto plan = turning::plan(job);
-  if (!plan) return failed(Exit::unproven, plan.error());
-  t.plan = std::move(*plan);
-  t.text = turning::write(t.plan, spec.machine);
-  const auto program = turning::read(t.text);
-  if (!program) return tl::unexpected(Failure{Exit::unproven, program.error(), {}});
-  t.proof = turning::prove(*program, {t.plan.finished, insert.hole_radius_mm, job.stock}, spec.tools, spec.machine);
-  if (!t.proof.passed()) {
-    Failure f{Exit::unproven, {}, {}};
-    for (const auto& x : t.proof.failures)
-      f.problems.push_back({{"lathe program", x.line, 1},
-                            fmt::format("{} at r {} mm, z {} mm: {}", turning::name(x.kind), fixed(x.r_mm, 3),
-                                        fixed(x.z_mm, 3), x.message),
-                            x.cure});
-    return tl::unexpected(std::move(f));
-  }
-  t.ms = clock.ms();
-  return t;
 }
 
 std::vector<solid::Part> parts_of(const Spec& spec, const Design& d, const Staging& staging, const std::string& base) {
@@ -95,10 +51,11 @@ void add_agreement(Design& d) {
   check("STEP file off closed form", (v.step / v.profile - 1) * 1e9, exact_ppb, "ppb");
   check("mesh off closed form", (v.mesh / v.profile - 1) * 1e6, tolerance::mesh_relative * 1e6, "ppm");
   // Rounds left standing on purpose are part of the account.
-  check("program off profile", v.program + d.plan.tight_left_cc - v.profile, tolerance::program_volume_cc, "cc");
-  check("largest gouge", d.proof.largest_gouge_mm, tolerance::gouge_mm, "mm");
-  check("largest metal left", d.proof.largest_left_mm, turning::left_limit_mm, "mm",
-        fmt::format("rapids checked on a {} mm grid", fixed(d.proof.grid_mm, 3)));
+  const auto& [plan, proof] = std::tie(d.turned.plan, d.turned.proof);
+  check("program off profile", v.program + plan.tight_left_cc - v.profile, tolerance::program_volume_cc, "cc");
+  check("largest gouge", proof.largest_gouge_mm, tolerance::gouge_mm, "mm", "anywhere on the insert");
+  check("largest metal left", proof.largest_left_mm, turning::left_limit_mm, "mm",
+        fmt::format("rapids checked on a {} mm grid", fixed(proof.grid_mm, 3)));
   for (const auto& o : d.spec.o_rings)
     d.checks.push_back({"O-ring fill, " + o.groove, "", o.fill <= shapes::most_fill, 100 * o.fill,
                         100 * shapes::most_fill, false, "%", fmt::format("squeeze {} %", fixed(100 * o.squeeze, 0))});
@@ -125,12 +82,13 @@ void add_notes(Design& d) {
     d.notes.push_back(fmt::format("Peak gap velocity {} m/s, {} deg before top dead centre at {} rpm.",
                                   fixed(d.fit.peak.velocity_m_s, 1), fixed(d.fit.peak.before_tdc_deg, 1),
                                   fixed(s.peak_rpm, 0)));
-  if (d.plan.tight_left_cc > 0)
+  if (d.turned.plan.tight_left_cc > 0)
     d.notes.push_back(fmt::format("The nose does not reach into every round: {} cc of metal stay in the chamber.",
-                                  fixed(d.plan.tight_left_cc, 4)));
-  for (const auto& n : d.plan.notes) d.notes.push_back(n);
-  d.notes.push_back(
-      "The lathe program cuts the chamber side only; it takes the sealing face as already finished at Z0.");
+                                  fixed(d.turned.plan.tight_left_cc, 4)));
+  for (const auto& n : d.turned.plan.notes) d.notes.push_back(n);
+  if (!s.tools_left_out.empty())
+    d.notes.push_back(fmt::format("Tools without cutting data for {} were left out: {}.", s.material,
+                                  fmt::join(s.tools_left_out, ", ")));
 }
 
 void add_stages(Design& d, double solve_ms, double turn_ms, double load_ms, double solid_ms) {
@@ -154,7 +112,6 @@ std::string_view kind_of(const std::string& name) {
   if (name.ends_with("-cavity.step")) return "STEP, cavity with the plug fitted";
   if (name.ends_with("-insert_mm.stl")) return "STL in millimetres, insert";
   if (name.ends_with("-cavity_mm.stl")) return "STL in millimetres, cavity";
-  if (name.ends_with(".ngc")) return "lathe program, chamber side (rs274)";
   return "result as JSON";
 }
 
@@ -182,7 +139,13 @@ tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options) {
   auto d = design_into(std::move(spec), options, *staging);
   if (!d) return d;
   if (auto ok = staging->commit(); !ok) return failed(Exit::files, ok.error());
-  return d;
+  if (d->turned.unproven.empty()) return d;
+  return tl::unexpected(Failure{Exit::unproven,
+                                d->turned.unproven,
+                                {},
+                                fmt::format("The files were written into {} all the same, as asked. The lathe programs "
+                                            "are NOT PROVEN and say so in their first comment.",
+                                            options.folder.string())});
 }
 
 tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& options, const Staging& staging) {
@@ -197,7 +160,8 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   d.spec = std::move(spec);
   const double solve_ms = clock.ms();
 
-  auto turning = std::async(std::launch::async, [&] { return turn(d.spec, d.fit, d.insert); });
+  auto turning = std::async(
+      std::launch::async, [&] { return turn(turning_job(d.spec, d.fit, d.insert, options.turning), options.turning); });
   const auto base = slug(d.spec.name);
 
   clock = Clock();
@@ -219,9 +183,7 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
 
   auto turned = turning.get();
   if (!turned) return tl::unexpected(turned.error());
-  d.plan = std::move(turned->plan);
-  d.proof = std::move(turned->proof);
-  d.program_text = std::move(turned->text);
+  d.turned = std::move(*turned);
 
   auto& v = d.volumes;
   const auto chain = shapes::chain_of(d.fit.chamber);
@@ -232,24 +194,26 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   v.mesh = d.cavity_solid.volume_mesh_mm3 / 1000;
   v.mesh_bound = d.cavity_solid.mesh_bound_mm3 / 1000;
   v.step = d.cavity_solid.volume_reread_mm3 / 1000;
-  v.program = d.proof.volume_left_cc;
+  v.program = d.turned.proof.volume_left_cc;
   v.insert = d.insert_solid.volume_brep_mm3 / 1000;
   d.checks = d.fit.checks;
   add_agreement(d);
   add_notes(d);
-  add_stages(d, solve_ms, turned->ms, load_ms, solid_ms);
+  add_stages(d, solve_ms, d.turned.ms, load_ms, solid_ms);
   for (const auto& c : d.checks)
-    if (!c.ok)
+    if (!c.ok && d.turned.unproven.empty()) // else that is why the programs are unproven
       return failed(Exit::unproven,
                     {{},
                      fmt::format("the check \"{}\" failed: {} {}, limit {}.", c.name, c.value, c.unit, c.limit),
                      "report this with the spec: it should have been caught earlier."});
 
-  const std::vector<std::string> names{base + "-chamber.ngc",   base + "-insert.step",   base + "-cavity.step",
-                                       base + "-insert_mm.stl", base + "-cavity_mm.stl", base + ".json"};
-  for (const auto& n : names) d.files.push_back({(options.folder / n).string(), std::string(kind_of(n))});
-  if (auto ok = staging.write(names[0], d.program_text); !ok) return failed(Exit::files, ok.error());
-  if (auto ok = staging.write(names[5], to_json(d, false)); !ok) return failed(Exit::files, ok.error());
+  for (const auto& f : d.turned.files) {
+    d.files.push_back({(options.folder / (base + f.suffix)).string(), f.kind});
+    if (auto ok = staging.write(base + f.suffix, f.text); !ok) return failed(Exit::files, ok.error());
+  }
+  for (const auto end : {"-insert.step", "-cavity.step", "-insert_mm.stl", "-cavity_mm.stl", ".json"})
+    d.files.push_back({(options.folder / (base + end)).string(), std::string(kind_of(base + end))});
+  if (auto ok = staging.write(base + ".json", to_json(d, false)); !ok) return failed(Exit::files, ok.error());
   return d;
 }
 

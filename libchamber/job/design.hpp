@@ -3,9 +3,8 @@
 #include "chamber/job/exit.hpp"
 #include "chamber/job/files.hpp"
 #include "chamber/job/spec.hpp"
+#include "chamber/job/turn.hpp"
 #include "chamber/solid/solid.hpp"
-#include "chamber/turning/plan.hpp"
-#include "chamber/turning/prove.hpp"
 #include <filesystem>
 
 namespace chamber::job {
@@ -14,6 +13,7 @@ struct DesignOptions {
   std::filesystem::path folder;
   solid::LengthUnit step_unit = solid::LengthUnit::millimetre;
   solid::Schema schema = solid::Schema::ap214;
+  TurnOptions turning;
 };
 
 /// Every way the head volume is known, cc.
@@ -37,9 +37,7 @@ struct Design {
   Spec spec;
   solve::Fit fit;
   shapes::Insert insert;
-  turning::Plan plan;
-  turning::Proof proof;
-  std::string program_text;
+  Turned turned;
   solid::PartResult insert_solid, cavity_solid;
   Volumes volumes;
   std::vector<solve::Check> checks;
@@ -52,7 +50,8 @@ struct Design {
   double full_ratio() const { return engine::compression_ratio(spec.swept_cc(), clearance_cc()); }
 };
 
-/// Runs the job and writes its files into the folder. On failure nothing is written there.
+/// Runs the job and writes its files into the folder. On failure nothing is written there, unless unproven programs
+/// are wanted anyway.
 tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options);
 /// The same, but only stages the files: nothing is seen before the caller commits.
 tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& options, const Staging& staging);

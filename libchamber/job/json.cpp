@@ -1,11 +1,13 @@
 #include "chamber/job/design.hpp"
+#include "chamber/job/files.hpp"
 #include "chamber/job/json_parts.hpp"
+#include "chamber/job/turn_report.hpp"
 #include <cmath>
 
 namespace chamber::job {
 namespace {
 
-constexpr int schema_version = 1;
+constexpr int design_version = 2, failure_version = 1;
 
 Json dimensions_of(const Design& d) {
   const auto& f = d.spec.task.frame;
@@ -69,8 +71,8 @@ std::string to_json(const Design& d, bool with_timings) {
   const auto& v = d.volumes;
   Json j;
   j["schema"] = "chamber.design";
-  j["schema_version"] = schema_version;
-  j["status"] = "done";
+  j["schema_version"] = design_version;
+  j["status"] = d.turned.unproven.empty() ? "done" : "unproven";
   j["job"] = {{"name", d.spec.name}, {"revision", d.spec.revision}};
   j["inputs"] = inputs_of(d.spec);
   j["volumes_cc"] = {
@@ -96,16 +98,7 @@ std::string to_json(const Design& d, bool with_timings) {
                       {"note", c.note}});
   j["checks"] = std::move(checks);
   j["binding"] = d.fit.binding;
-  Json tools = Json::array();
-  for (const auto& op : d.plan.operations) {
-    const bool drill = op.tool.kind == turning::ToolKind::drill;
-    Json t = {
-        {"number", op.tool.number}, {"kind", turning::name(op.tool.kind)},      {"name", op.tool.name},
-        {"operation", op.title},    {"nose_radius_mm", op.tool.nose_radius_mm}, {"orientation", op.tool.orientation}};
-    if (drill) t["diameter_mm"] = op.tool.diameter_mm;
-    tools.push_back(std::move(t));
-  }
-  j["tools"] = std::move(tools);
+  j["turning"] = turning_json(d.turned, slug(d.spec.name));
   j["notes"] = d.notes;
   j["cautions"] = Json::array();
   for (const auto c : cautions()) j["cautions"].push_back(c);
@@ -122,7 +115,7 @@ std::string to_json(const Design& d, bool with_timings) {
 std::string to_json(const Failure& f, std::string_view schema) {
   Json j;
   j["schema"] = schema;
-  j["schema_version"] = schema_version;
+  j["schema_version"] = schema == "chamber.design" ? design_version : failure_version;
   j["status"] = "failed";
   j["exit_code"] = static_cast<int>(f.code);
   j["problems"] = problems_of(f.problems);

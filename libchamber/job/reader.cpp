@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <tuple>
 
 namespace chamber::job {
 namespace {
@@ -52,11 +53,14 @@ void Reader::report(const toml::source_region& at, std::string message, std::str
                        std::move(cure)});
 }
 
+void Reader::add(Problem problem) {
+  if (problems_.size() < most_problems) problems_.push_back(std::move(problem));
+}
+
 std::vector<Problem> Reader::sorted() const {
   auto out = problems_;
-  std::stable_sort(out.begin(), out.end(), [](const Problem& a, const Problem& b) {
-    return std::pair(a.place.line, a.place.column) < std::pair(b.place.line, b.place.column);
-  });
+  const auto order = [&](const Problem& p) { return std::tuple(p.place.file != file_, p.place.line, p.place.column); };
+  std::stable_sort(out.begin(), out.end(), [&](const Problem& a, const Problem& b) { return order(a) < order(b); });
   return out;
 }
 

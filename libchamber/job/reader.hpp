@@ -24,9 +24,11 @@ public:
   Reader(std::string_view text, std::string file);
 
   Section root();
+  /// A problem found in another file.
+  void add(Problem problem);
   void report(const toml::source_region& at, std::string message, std::string cure);
   const std::vector<Problem>& problems() const { return problems_; }
-  /// Problems in the order of the file.
+  /// Problems in the order of the file, those of other files last.
   std::vector<Problem> sorted() const;
 
 private:

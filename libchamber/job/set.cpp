@@ -96,7 +96,9 @@ tl::expected<Set, Failure> make_set(Spec spec, const TargetOptions& target, cons
 
   const auto one = [&](std::size_t i) -> std::optional<Failure> {
     auto d = design_into(spec_for(spec, set.inserts[i]), options, *staging);
-    return d ? std::nullopt : std::optional(d.error());
+    if (!d) return d.error();
+    if (d->turned.unproven.empty()) return std::nullopt;
+    return Failure{Exit::unproven, d->turned.unproven, {}}; // a set is proven or not written
   };
   auto failures = run_in_processes(set.inserts.size(), one, progress);
   for (std::size_t i = 0; i < failures.size(); ++i)

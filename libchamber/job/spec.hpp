@@ -8,7 +8,7 @@
 #include "chamber/shapes/body.hpp"
 #include "chamber/shapes/oring.hpp"
 #include "chamber/solve/fit.hpp"
-#include "chamber/turning/tools.hpp"
+#include "chamber/turning/work.hpp"
 #include "chamber/units/quantity.hpp"
 #include <optional>
 
@@ -82,8 +82,13 @@ struct Spec {
 
   std::string material;
   double blank_diameter_mm = 0, blank_length_mm = 0, pilot_bore_mm = 0;
+  std::string lathe_file; ///< where machine and tools came from; empty: all in the spec
   turning::Machine machine;
   std::vector<turning::Tool> tools;
+  std::vector<int> tools_left_out; ///< numbers of those without cutting data for the material
+  turning::Chucking chucking;
+  double inner_corner_mm = 0.4; ///< largest round left in square inner corners of the outside
+  bool nose_by_control = false;
   double finish_allowance_mm = 0.25;
   double roughness_um = 0;
   bool leave_tight_rounds = false;
@@ -96,11 +101,12 @@ struct Spec {
 enum class Need { design, target };
 
 /// Reads and checks a spec. All problems are reported at once, in the order of the file, each with its place and cure.
+/// `lathe_file`, if not empty, takes the place of the spec's lathe: of the file it names, its own words and its tools.
 Results<Spec> read_spec(std::string_view text, const std::string& file, Need need = Need::design,
-                        const engine::Guideline* guideline = nullptr);
+                        const engine::Guideline* guideline = nullptr, const std::string& lathe_file = {});
 
 /// Reads the file (at most 1 MiB; "-" is standard input), then as read_spec.
-Results<Spec> load_spec(const std::string& path, Need need = Need::design,
-                        const engine::Guideline* guideline = nullptr);
+Results<Spec> load_spec(const std::string& path, Need need = Need::design, const engine::Guideline* guideline = nullptr,
+                        const std::string& lathe_file = {});
 
 } // namespace chamber::job

@@ -21,6 +21,7 @@ void read_plug(Section s, Spec& spec) {
   if (taper && s.has("washer"))
     s.complain("washer", "a taper seat has no washer.", "remove plug.washer, or write seat = \"washer\".");
   p.seat_diameter_mm = s.take("seat_diameter", Dimension::length, {thread.major_mm + 2, 60}, thread.major_mm + 10);
+  p.thread_chamfer_mm = s.take("thread_chamfer", Dimension::length, {0, 5}, shapes::usual_thread_chamfer_mm(thread));
   s.finish();
 }
 
@@ -67,6 +68,7 @@ void read_groove(Section& s, Spec& spec, double& width, double& depth) {
 void read_body(Section s, Spec& spec) {
   auto& b = spec.task.body;
   b.edge_break_mm = s.take("edge_break", Dimension::length, {0, 3}, 0.3);
+  spec.inner_corner_mm = s.take("inner_corner", Dimension::length, {0, 3}, spec.inner_corner_mm);
   for (auto& e : s.sections("step", 12)) {
     b.steps.push_back({e.need("diameter", Dimension::length, {20, 400}).value,
                        e.need("length", Dimension::length, {0.5, 200}).value});
@@ -102,6 +104,8 @@ void read_blank(Section s, Spec& spec) {
   spec.blank_diameter_mm = s.take("diameter", Dimension::length, {20, 500}, widest + 3);
   spec.blank_length_mm = s.take("length", Dimension::length, {5, 500}, height + 4);
   spec.pilot_bore_mm = s.take("bore", Dimension::length, {0, 60}, 0);
+  static constexpr std::string_view forms[] = {"sawn", "bar"};
+  spec.chucking.bar = s.word("form", forms, 0) == 1;
   if (spec.blank_diameter_mm < widest)
     s.complain("diameter",
                fmt::format("the blank (diameter {:.2f} mm) is smaller than the body ({:.2f} mm).",

@@ -242,7 +242,8 @@ void check_across(Reader& reader, Spec& spec) {
 
 } // namespace
 
-Results<Spec> read_spec(std::string_view text, const std::string& file, Need need, const engine::Guideline* guideline) {
+Results<Spec> read_spec(std::string_view text, const std::string& file, Need need, const engine::Guideline* guideline,
+                        const std::string& lathe_file) {
   Reader reader(text, file);
   Spec spec;
   spec.file = file;
@@ -262,7 +263,7 @@ Results<Spec> read_spec(std::string_view text, const std::string& file, Need nee
   read_want(root.section("want", false), spec);
   if (whole) {
     read_body_sections(root, spec);
-    read_lathe_sections(root, spec);
+    read_lathe_sections(reader, root, spec, lathe_file);
   }
   root.finish();
   if (reader.problems().empty()) check_wanted(reader, spec);
@@ -278,10 +279,11 @@ Results<Spec> read_spec(std::string_view text, const std::string& file, Need nee
   return spec;
 }
 
-Results<Spec> load_spec(const std::string& path, Need need, const engine::Guideline* guideline) {
+Results<Spec> load_spec(const std::string& path, Need need, const engine::Guideline* guideline,
+                        const std::string& lathe_file) {
   const auto text = read_text_file(path, "spec");
   if (!text) return tl::unexpected(std::vector{text.error()});
-  return read_spec(*text, path == "-" ? "(standard input)" : path, need, guideline);
+  return read_spec(*text, path == "-" ? "(standard input)" : path, need, guideline, lathe_file);
 }
 
 } // namespace chamber::job

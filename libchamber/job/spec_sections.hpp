@@ -13,8 +13,9 @@ void read_shape_sections(Section& root, Spec& spec);
 void read_plug_section(Section& root, Spec& spec);
 /// [pocket], [body], [blank].
 void read_body_sections(Section& root, Spec& spec);
-/// [lathe], [[tool]].
-void read_lathe_sections(Section& root, Spec& spec);
+/// [lathe], [chucking], [[tool]], and the lathe file they name; `lathe_file`, if not empty, instead of all that. The
+/// body and the blank must have been read.
+void read_lathe_sections(Reader& reader, Section& root, Spec& spec, const std::string& lathe_file);
 /// [gauge], [today], [[reading]], [use], [[site]], [uncertainty]. The motor and [plug] must have been read.
 void read_sheet_sections(Section& root, Spec& spec, const engine::Guideline& guideline);
 

@@ -1,5 +1,7 @@
 #include "chamber/job/design.hpp"
+#include "chamber/job/files.hpp"
 #include "chamber/job/paint.hpp"
+#include "chamber/job/turn_report.hpp"
 #include <fmt/format.h>
 
 namespace chamber::job {
@@ -82,16 +84,13 @@ std::string to_text(const Design& d, bool colour) {
     out += fmt::format("  {} {:<36}{:>10} {:<4} {} {}{}{}\n", c.ok ? paint.good("ok  ") : paint.bad("FAIL"), c.name,
                        fixed(c.value, decimals_of(c)), c.unit, c.minimum ? "at least" : "at most ",
                        fixed(c.limit, decimals_of(c)), c.note.empty() ? "" : "   ", c.note);
-  out += "\n" + paint.head("Tools\n");
-  for (const auto& op : d.plan.operations)
-    out += fmt::format("  T{:<3}{:<26} {}{}\n", op.tool.number, op.tool.name, op.title,
-                       op.tool.nose_radius_mm > 0 ? fmt::format(", nose {} mm", fixed(op.tool.nose_radius_mm, 2)) : "");
+  out += "\n" + turning_text(d.turned, slug(d.spec.name), paint);
   if (!d.notes.empty()) out += "\n" + paint.head("Notes\n");
   for (const auto& n : d.notes) out += "  - " + n + "\n";
   out += "\n" + paint.head("Cautions\n");
   for (const auto c : cautions()) out += fmt::format("  - {}\n", c);
   out += "\n" + paint.head("Files\n");
-  for (const auto& f : d.files) out += fmt::format("  {:<48}{}\n", f.path, f.kind);
+  for (const auto& f : d.files) out += fmt::format("  {:<48} {}\n", f.path, f.kind);
   return out;
 }
 

@@ -34,7 +34,7 @@ private:
   std::vector<NamedSegment> out_;
 };
 
-/// The top's edge height and the outside from the rim to the plug seat's inner edge, unbroken and without grooves'
+/// The top's edge height and the outside from the rim to the edge of the plug hole, unbroken and without grooves'
 /// breaks.
 struct Outside {
   std::vector<NamedSegment> path;
@@ -81,15 +81,16 @@ Outside outside_path(const BodySpec& body, const Plug& plug, double rim_radius, 
     z = top;
   }
   o.height = z;
-  const double seat_z = roof_z + seat_above_roof_mm(plug);
+  const double seat_z = roof_z + seat_above_roof_mm(plug), mouth = hole_radius + plug.thread_chamfer_mm;
   if (seat_z < z - point) {
     const double seat = plug.seat_diameter_mm / 2;
     pen.to({seat, z}, "top face");
     pen.to({seat, seat_z}, "plug seat wall");
-    pen.to({hole_radius, seat_z}, "plug seat");
+    pen.to({mouth, seat_z}, "plug seat");
   } else {
-    pen.to({hole_radius, z}, "top face");
+    pen.to({mouth, z}, "top face");
   }
+  pen.to({hole_radius, pen.at().z - plug.thread_chamfer_mm}, "thread chamfer");
   o.path = pen.take();
   return o;
 }
@@ -166,6 +167,20 @@ Result<void> check(const BodySpec& body, const Plug& plug, double rim_radius, do
   return {};
 }
 
+Result<void> check_chamfer(const BodySpec& body, const Plug& plug, double hole_radius) {
+  const double mouth = hole_radius + plug.thread_chamfer_mm;
+  const double top = body.steps.back().diameter_mm / 2 - body.edge_break_mm;
+  if (!(plug.thread_chamfer_mm >= 0) || plug.thread_chamfer_mm >= seat_above_roof_mm(plug))
+    return fail(fmt::format("the thread chamfer of {:.2f} mm is no chamfer.", plug.thread_chamfer_mm),
+                "give a length from 0 to a few millimetres.");
+  if (mouth >= std::min(plug.seat_diameter_mm / 2, top) - point)
+    return fail(
+        fmt::format("the thread chamfer opens the plug hole to {:.2f} mm, the plug seat is only {:.2f} mm wide.",
+                    2 * mouth, std::min(plug.seat_diameter_mm, 2 * top)),
+        "make the chamfer smaller or the seat larger.");
+  return {};
+}
+
 double hole_radius_of(const Plug& plug) {
   const auto* t = find_thread(plug.thread);
   if (!t) throw std::logic_error("shapes: plug thread not in the table");
@@ -176,6 +191,10 @@ double hole_radius_of(const Plug& plug) {
 
 std::span<const ThreadSize> plug_threads() {
   return threads;
+}
+
+double usual_thread_chamfer_mm(const ThreadSize& t) {
+  return (t.major_mm + 0.3 - t.tap_drill_mm) / 2;
 }
 
 const ThreadSize* find_thread(std::string_view name) {
@@ -209,6 +228,7 @@ Result<Insert> assemble(const Chamber<double>& chamber, const BodySpec& body, co
   Insert insert;
   insert.hole_radius_mm = hole_radius_of(plug);
   if (auto ok = check(body, plug, rim, chamber.roof_z, insert.hole_radius_mm); !ok) return tl::unexpected(ok.error());
+  if (auto ok = check_chamfer(body, plug, insert.hole_radius_mm); !ok) return tl::unexpected(ok.error());
   insert.roof_z_mm = chamber.roof_z;
   auto outside = outside_path(body, plug, rim, chamber.roof_z, insert.hole_radius_mm);
   insert.height_mm = outside.height;

@@ -27,9 +27,10 @@ struct RadialGroove {
 struct Plug {
   std::string thread; ///< "M14x1.25"
   double major_mm = 0, pitch_mm = 0;
-  double reach_mm = 0;         ///< thread length from the plug's seat
-  double washer_mm = 0;        ///< compressed gasket washer between seat and plug, 0 for a taper seat
-  double seat_diameter_mm = 0; ///< spotface
+  double reach_mm = 0;          ///< thread length from the plug's seat
+  double washer_mm = 0;         ///< compressed gasket washer between seat and plug, 0 for a taper seat
+  double seat_diameter_mm = 0;  ///< spotface
+  double thread_chamfer_mm = 0; ///< 45 degree chamfer of the hole at the seat, along the axis; 0 = none
 };
 
 /// Minor diameter limits of an internal 6H thread, mm (ISO 965-1 / ASME B1.13M), and the tap drill (common practice).
@@ -39,6 +40,8 @@ struct ThreadSize {
 };
 std::span<const ThreadSize> plug_threads();
 const ThreadSize* find_thread(std::string_view name);
+/// Chamfer whose mouth is 0.3 mm wider than the thread's major diameter, mm (common practice, no source).
+double usual_thread_chamfer_mm(const ThreadSize& thread);
 /// ISO 68-1 basic pitch and minor diameters of a metric thread.
 double pitch_diameter_mm(const ThreadSize& t);
 double basic_minor_diameter_mm(const ThreadSize& t);

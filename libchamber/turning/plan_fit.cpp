@@ -55,51 +55,94 @@ std::string label(const Tool& tool) {
   return tool.name.empty() ? fmt::format("tool {}", tool.number) : fmt::format("tool {} ({})", tool.number, tool.name);
 }
 
-std::string place(const Job& job, const P& at) {
+std::string place(const Bore& bore, const P& at) {
   std::size_t best = 0;
   double distance = no_metal;
-  for (std::size_t i = 0; i < job.chamber.size(); ++i)
-    if (const double d = nearest(at, job.chamber[i]).distance; d < distance) {
+  for (std::size_t i = 0; i < bore.chain.size(); ++i)
+    if (const double d = nearest(at, bore.chain[i]).distance; d < distance) {
       distance = d;
       best = i;
     }
-  const std::string what = best < job.names.size() ? job.names[best] : fmt::format("segment {}", best + 1);
+  const std::string what = best < bore.names.size() ? bore.names[best] : fmt::format("segment {}", best + 1);
   return fmt::format("{} at r {:.2f}, z {:.2f} mm", what, at.r, at.z);
 }
 
-std::optional<Problem> unusable(const Tool& t) {
-  const auto who = label(t);
-  const bool drill = t.kind == ToolKind::drill;
-  const auto positive = [](double x) { return std::isfinite(x) && x > 0; };
-  if (!positive(t.cutting_speed_m_per_min) || !positive(t.feed_mm_per_rev) || !positive(t.reach_mm))
-    return problem(who + " lacks a cutting speed, a feed or a reach above 0.", "complete the tool's data.");
-  if (drill) {
-    if (!positive(t.diameter_mm) || !(t.point_angle_deg >= 60 && t.point_angle_deg <= 180))
-      return problem(who + " lacks a diameter above 0 or a point angle of 60 to 180 degrees.",
-                     "complete the tool's data.");
-    return std::nullopt;
-  }
+bool positive(double x) {
+  return std::isfinite(x) && x > 0;
+}
+
+namespace {
+
+std::optional<Problem> unusable_edges(const Tool& t, const std::string& who) {
   if (!positive(t.nose_radius_mm) || !positive(t.shank_mm) || !positive(t.max_depth_mm))
-    return problem(who + " lacks a nose radius, a shank diameter or a depth per pass above 0.",
-                   "complete the tool's data.");
+    return problem(who + " lacks a nose radius, a shank or a depth per pass above 0.", "complete the tool's data.");
   if (!(t.end_edge_angle_deg >= 0 && t.end_edge_angle_deg < 90 && t.side_edge_angle_deg >= 0 &&
         t.end_edge_angle_deg + t.side_edge_angle_deg < 90))
     return problem(who + " has edge angles that leave no insert between them.",
                    "give end edge to face and side edge to wall, together under 90 degrees.");
   const auto shift = control_shift(t.orientation);
-  if (t.orientation < 1 || t.orientation > 9 || shift.x < 0 || shift.z > 0)
-    return problem(
-        fmt::format("{} is a boring bar with tip orientation {}, which cuts away from the wall or the floor.", who,
-                    t.orientation),
-        "a bar that bores towards X+ and Z- is orientation 3 (as the rs274 interpreter numbers them).");
-  const double limit = t.carbide_shank ? 7 : 4;
-  if (t.reach_mm > limit * t.shank_mm * (1 + 1e-9))
-    return problem(
-        fmt::format("{} sticks out {:.1f} mm, {:.1f} times its {:.1f} mm {} shank; {:.0f} times is the limit.", who,
-                    t.reach_mm, t.reach_mm / t.shank_mm, t.shank_mm, t.carbide_shank ? "carbide" : "steel", limit),
-        fmt::format("clamp it shorter ({:.1f} mm) or take a thicker{} bar.", limit * t.shank_mm,
-                    t.carbide_shank ? "" : " or a carbide"));
+  const bool turning = t.kind == ToolKind::turning;
+  if (t.orientation < 1 || t.orientation > 9 || shift.z > 0 || (turning ? shift.x > 0 : shift.x < 0))
+    return problem(fmt::format("{} is a {} tool with tip orientation {}, which cuts away from the wall or the floor.",
+                               who, name(t.kind), t.orientation),
+                   turning ? "a tool that turns towards X- and Z- is orientation 2 (as the rs274 interpreter numbers "
+                             "them)."
+                           : "a bar that bores towards X+ and Z- is orientation 3 (as the rs274 interpreter numbers "
+                             "them).");
   return std::nullopt;
+}
+
+std::optional<Problem> unusable_blade(const Tool& t, const std::string& who) {
+  if (!positive(t.width_mm) || !positive(t.max_depth_mm) ||
+      !(t.nose_radius_mm >= 0 && t.nose_radius_mm < t.width_mm / 2))
+    return problem(who + " lacks a width or a depth above 0, or its corners are rounder than half its width.",
+                   "complete the tool's data.");
+  const bool face = t.kind == ToolKind::face_grooving;
+  if (!(t.orientation == 2 || t.orientation == (face ? 3 : 1)))
+    return problem(
+        fmt::format("{} has tip orientation {}, which is no corner of its cutting edge.", who, t.orientation),
+        face ? "write 2 (inner corner) or 3 (outer corner)." : "write 1 (tailstock corner) or 2 (chuck corner).");
+  return std::nullopt;
+}
+
+std::optional<Problem> overhung(const Tool& t, const std::string& who) {
+  const double limit = t.carbide_shank ? 7 : 4;
+  if (t.reach_mm <= limit * t.shank_mm * (1 + 1e-9)) return std::nullopt;
+  return problem(fmt::format("{} sticks out {:.1f} mm, {:.1f} times its {:.1f} mm {} shank; {:.0f} times is the limit.",
+                             who, t.reach_mm, t.reach_mm / t.shank_mm, t.shank_mm,
+                             t.carbide_shank ? "carbide" : "steel", limit),
+                 fmt::format("clamp it shorter ({:.1f} mm) or take a thicker{} bar.", limit * t.shank_mm,
+                             t.carbide_shank ? "" : " or a carbide"));
+}
+
+} // namespace
+
+std::optional<Problem> unusable(const Tool& t) {
+  const auto who = label(t);
+  if (!positive(t.cutting_speed_m_per_min) || !positive(t.feed_mm_per_rev) || !positive(t.reach_mm))
+    return problem(who + " lacks a cutting speed, a feed or a reach above 0.", "complete the tool's data.");
+  switch (t.kind) {
+  case ToolKind::drill:
+    if (positive(t.diameter_mm) && t.point_angle_deg >= 60 && t.point_angle_deg <= 180) return std::nullopt;
+    return problem(who + " lacks a diameter above 0 or a point angle of 60 to 180 degrees.",
+                   "complete the tool's data.");
+  case ToolKind::tap:
+    if (positive(t.diameter_mm) && positive(t.pitch_mm) && t.chamfer_mm >= 0) return std::nullopt;
+    return problem(who + " lacks a diameter or a pitch above 0.", "complete the tool's data.");
+  case ToolKind::grooving:
+  case ToolKind::face_grooving:
+    return unusable_blade(t, who);
+  case ToolKind::threading:
+    if (!positive(t.shank_mm) || !positive(t.max_depth_mm))
+      return problem(who + " lacks a shank or a depth per pass above 0.", "complete the tool's data.");
+    return overhung(t, who);
+  case ToolKind::turning:
+    return unusable_edges(t, who);
+  case ToolKind::boring:
+    break;
+  }
+  if (auto why = unusable_edges(t, who)) return why;
+  return overhung(t, who);
 }
 
 namespace {
@@ -134,16 +177,16 @@ void touch(const Tool& t, const P& c, const Surface& finished, const Surface& st
 
 } // namespace
 
-std::optional<Problem> does_not_fit(const Job& job, const Tool& t, ChainView contour, ChainView standing,
+std::optional<Problem> does_not_fit(const Bore& bore, const Tool& t, ChainView contour, ChainView standing,
                                     double pilot) {
   const auto who = label(t);
   const double depth = bounding_box(contour).z_max + t.nose_radius_mm;
   if (depth + clear_mm > t.reach_mm)
-    return problem(fmt::format("{} reaches {:.1f} mm, the chamber is {:.1f} mm deep and {:.1f} mm of air is wanted.",
-                               who, t.reach_mm, depth, clear_mm),
+    return problem(fmt::format("{} reaches {:.1f} mm, the {} is {:.1f} mm deep and {:.1f} mm of air is wanted.", who,
+                               t.reach_mm, bore.what, depth, clear_mm),
                    "let it stick out further, or take a longer bar.");
-  const double outside = job.stock.outside_diameter_mm / 2;
-  const Surface finished(job.chamber, pilot, outside), rough(standing, pilot, outside);
+  const double outside = bore.outside_radius_mm;
+  const Surface finished(bore.chain, pilot, outside), rough(standing, pilot, outside);
   Contact worst;
   for (const auto& s : contour) {
     const int n = 1 + static_cast<int>(arc_length(s) / 0.12);
@@ -156,7 +199,7 @@ std::optional<Problem> does_not_fit(const Job& job, const Tool& t, ChainView con
     return problem(
         fmt::format("{}: its end edge, {:.0f} degrees to the face, would cut {:.2f} mm into the {}, which falls "
                     "more steeply towards the axis.",
-                    who, t.end_edge_angle_deg, worst.over, place(job, worst.at)),
+                    who, t.end_edge_angle_deg, worst.over, place(bore, worst.at)),
         "take a bar with a slimmer insert (a larger angle between end edge and face).");
   default:
     break;
@@ -164,7 +207,7 @@ std::optional<Problem> does_not_fit(const Job& job, const Tool& t, ChainView con
   return problem(
       fmt::format("{}: its {} would come {:.2f} mm too near to the {} when the nose is at r {:.2f}, z {:.2f} mm.", who,
                   worst.part == Contact::Part::shank ? "bar behind the neck" : "bar", worst.over,
-                  place(job, {std::abs(worst.at.r), worst.at.z}), worst.nose.r, worst.nose.z),
+                  place(bore, {std::abs(worst.at.r), worst.at.z}), worst.nose.r, worst.nose.z),
       "take a slimmer bar, or one with a slimmer neck.");
 }
 

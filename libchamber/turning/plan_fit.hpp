@@ -18,16 +18,28 @@ private:
   std::vector<double> z_;
 };
 
+/// A cavity that is bored from the front: the chamber, or the plug seat. Clamping coordinates (r, w), mm.
+struct Bore {
+  std::string what;               ///< "chamber", "plug seat"
+  profile::Chain chain;           ///< rim -> axis, w = 0 its face, cavity on the left
+  std::vector<std::string> names; ///< of its segments, for messages; may be shorter
+  double hole_radius_mm = 0;      ///< the pilot may not exceed it; inside it nothing is finished
+  double outside_radius_mm = 0;   ///< of the metal round it
+};
+
 /// "3 (finishing bar)".
 std::string label(const Tool& tool);
 /// "pocket corner round at r 6.88, z 12.30 mm": the nearest segment's name and the place.
-std::string place(const Job& job, const profile::P& at);
+std::string place(const Bore& bore, const profile::P& at);
 
 /// What stops the tool from following the contour of its nose centre, if anything. `standing`: the surface that is
 /// there while it works, allowance included, which the bar keeps clear of; the cutting edge answers to the finished
 /// chamber.
-std::optional<Problem> does_not_fit(const Job& job, const Tool& tool, profile::ChainView contour,
+std::optional<Problem> does_not_fit(const Bore& bore, const Tool& tool, profile::ChainView contour,
                                     profile::ChainView standing, double pilot_radius);
+
+/// Whether a value is finite and above 0.
+bool positive(double x);
 
 /// What is wrong with the tool in itself: missing data, overhang, orientation.
 std::optional<Problem> unusable(const Tool& tool);

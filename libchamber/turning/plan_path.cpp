@@ -188,7 +188,7 @@ Shift control_shift(int orientation) {
   }
 }
 
-void append(Operation& op, const Chain& path, double feed) {
+void append(Operation& op, const Chain& path, double feed, double front_mm) {
   if (path.empty()) return;
   const auto shift = control_shift(op.tool.orientation);
   const double nose = op.tool.nose_radius_mm;
@@ -196,7 +196,7 @@ void append(Operation& op, const Chain& path, double feed) {
   const auto put = [&](Move::Kind kind, const P& p, const P& centre, double f) {
     op.moves.push_back({kind, p.r + dx, -p.z + dz, centre.r + dx, -centre.z + dz, f});
   };
-  const double front = -(nose + clear_mm);
+  const double front = -(nose + clear_mm + front_mm);
   const P start = path.front().start;
   put(Move::Kind::rapid, {start.r, front}, {}, 0);
   if (start.z > front + point_mm) put(Move::Kind::line, start, {}, feed);
@@ -208,6 +208,24 @@ void append(Operation& op, const Chain& path, double feed) {
     put(kind, s.end, s.centre, feed);
   }
   put(Move::Kind::rapid, {path.back().end.r, front}, {}, 0);
+}
+
+void append_by_control(Operation& op, const P& from, const Chain& path, const P& to, double feed, double front_mm) {
+  const double front = -(op.tool.nose_radius_mm + clear_mm + front_mm);
+  const auto put = [&](Move::Kind kind, const P& p, const P& centre, double f) {
+    op.moves.push_back({kind, p.r, -p.z, centre.r, -centre.z, f});
+  };
+  put(Move::Kind::rapid, {from.r, std::min(front, from.z)}, {}, 0);
+  if (from.z > front + point_mm) put(Move::Kind::rapid, from, {}, 0);
+  put(Move::Kind::line, path.front().start, {}, feed);
+  for (const auto& s : path) {
+    const auto kind = s.kind == Kind::line ? Move::Kind::line
+                      : s.kind == Kind::cw ? Move::Kind::arc_cw
+                                           : Move::Kind::arc_ccw;
+    put(kind, s.end, s.centre, feed);
+  }
+  put(Move::Kind::line, to, {}, feed);
+  put(Move::Kind::rapid, {to.r, std::min(front, to.z)}, {}, 0);
 }
 
 } // namespace chamber::turning::detail

@@ -28,8 +28,15 @@ profile::Chain contour_pass(profile::ChainView contour, double inner, double nos
 std::vector<profile::Chain> stepped_passes(profile::ChainView contour, double pilot_radius, double nose_mm,
                                            double step_mm);
 
-/// Appends rapid approach, the path at the given feed, and rapid retreat to the operation.
-void append(Operation& op, const profile::Chain& path, double feed_mm_per_rev);
+/// Appends rapid approach, the path at the given feed, and rapid retreat to the operation. `front_mm`: metal that
+/// stands in front of the finished face.
+void append(Operation& op, const profile::Chain& path, double feed_mm_per_rev, double front_mm = 0);
+
+/// The same for a control that accounts for the nose itself: rapid to `from`, a line that leads in to the path's start,
+/// the path (the profile itself), a line that leads out to `to`, rapid retreat. from and to are where the control point
+/// stands.
+void append_by_control(Operation& op, const profile::P& from, const profile::Chain& path, const profile::P& to,
+                       double feed_mm_per_rev, double front_mm = 0);
 
 /// Control point less nose centre, (X radius, Z program), in units of the nose radius.
 struct Shift {

@@ -1,20 +1,17 @@
 #pragma once
-// Sweeps the tools along the motions that were read from a program's text, against blank and finished part.
-#include "chamber/profile/segment.hpp"
+// Sweeps the tools along the motions that were read from the programs' text, against blank, jaws and finished part.
 #include "chamber/turning/read.hpp"
-#include "chamber/turning/tools.hpp"
+#include "chamber/turning/work.hpp"
 #include <span>
 #include <string>
 #include <vector>
 
 namespace chamber::turning {
 
-/// What should come out. Lengths mm.
-struct Part {
-  profile::Chain
-      chamber; ///< rim -> axis, z up into the insert; where rounds are left on purpose, with those (Plan::finished)
-  double plug_hole_radius_mm = 0;
-  Stock stock;
+/// A program as read, and the clamping it runs in.
+struct Run {
+  Program program;
+  Clamping clamping;
 };
 
 enum class FailureKind {
@@ -29,21 +26,26 @@ enum class FailureKind {
   drill_off_centre,
   pilot,
   unsafe_start,
+  chuck_contact,
+  thread,
+  compensation,
 };
 std::string_view name(FailureKind kind);
 
 struct Failure {
   FailureKind kind;
-  int line = 0; ///< of the program; 0 when no single line is to blame
-  double r_mm = 0, z_mm = 0;
+  int run = 0;               ///< index of the run
+  int line = 0;              ///< of its program; 0 when no single line is to blame
+  double r_mm = 0, z_mm = 0; ///< insert coordinates
   std::string message, cure;
 };
 
-struct ToolFigures {
-  int tool = 0;
+/// Figures of one tool call.
+struct CallFigures {
+  int run = 0, call = 0, tool = 0;
   int first_line = 0, last_line = 0;
   double time_s = 0;         ///< cutting and rapids, tool changes not counted
-  double deepest_cut_mm = 0; ///< boring: of its deepest move, section taken by the length it was taken over
+  double deepest_cut_mm = 0; ///< boring, turning: of its deepest move, section taken by the length it was taken over
 };
 
 struct Proof {
@@ -51,16 +53,17 @@ struct Proof {
   double volume_left_cc = 0;     ///< of the cavity that is cut, closed at the pocket roof
   double volume_error_cc = 0;    ///< bound on the quadrature of volume_left_cc
 
-  double largest_gouge_mm = 0; ///< closed form
-  int gouge_line = 0;
+  double largest_gouge_mm = 0; ///< into the finished insert, anywhere; closed form
+  int gouge_run = 0, gouge_line = 0;
   double gouge_r_mm = 0, gouge_z_mm = 0;
 
-  double largest_left_mm = 0; ///< metal on the profile outside the plug hole, normal to it
+  double largest_left_mm = 0; ///< metal anywhere on the drawing but the plug hole, normal to it; inner corners of the
+                              ///< outside may keep a round of Work::inner_corner_mm
   double left_r_mm = 0, left_z_mm = 0;
   double left_error_mm = 0; ///< bound on what lies between two sampled places: spacing^2 / (8 nose)
 
   double grid_mm = 0; ///< column width of the checks in time order: contacts narrower than this are not seen
-  std::vector<ToolFigures> tools;
+  std::vector<CallFigures> calls;
   std::vector<Failure> failures;
 
   bool passed() const { return failures.empty(); }
@@ -69,7 +72,20 @@ struct Proof {
 /// mm. Metal that may be left on the finished profile: what rounding to 0.0001 in leaves at the worst corner.
 inline constexpr double left_limit_mm = 5e-3;
 
-/// Proves the program or says what is wrong with it. Never fails itself: failures are part of the answer (at most 50).
-Proof prove(const Program& program, const Part& part, std::span<const Tool> tools, const Machine& machine);
+/// Proves the programs of all clampings, in order, against the drawing (`work`; its chamber as it shall be cut, that is
+/// Plan::finished where rounds are left on purpose), or says what is wrong. Never fails itself: failures are part of
+/// the answer (at most 50).
+Proof prove(std::span<const Run> runs, const Work& work, std::span<const Tool> tools, const Machine& machine);
+
+/// A program for a trial in the air: no tool comes nearer than clear_mm to blank or jaws.
+std::vector<Failure> prove_in_air(const Run& run, std::span<const Tool> tools, const Machine& machine, double clear_mm);
+
+/// What stands after each tool call, as a drawing: metal hatched, what the call took shaded, its path, jaws, finished
+/// outline. One SVG text a call, in order over all runs.
+struct StepPicture {
+  int run = 0, call = 0;
+  std::string svg;
+};
+std::vector<StepPicture> step_pictures(std::span<const Run> runs, const Work& work, std::span<const Tool> tools);
 
 } // namespace chamber::turning

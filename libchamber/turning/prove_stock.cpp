@@ -1,3 +1,4 @@
+// The piece carried through a program in time order, on a grid of columns.
 #include "chamber/turning/prove_detail.hpp"
 #include <algorithm>
 #include <cmath>
@@ -9,109 +10,182 @@ using namespace sweep;
 
 namespace {
 
-constexpr double through = 1e9;     ///< height of a column without metal
+constexpr double nothing = 1e9;     ///< where the metal of an empty column begins
 constexpr double contact_mm = 5e-3; ///< what counts as touching: several rounding steps
-constexpr double edge_mm = 0.01;    ///< an edge beyond the profile, along z: rounding on the steepest slopes
+constexpr double edge_mm = 0.01;    ///< an edge beyond the profile, along w: rounding on the steepest slopes
 constexpr double beneath_mm = 0.02; ///< metal left under a cut, thicker than the staircase of the grid
+constexpr double jaws_out_mm = 40;  ///< the jaws' extent outwards from where they grip
+constexpr double sliver_mm = 1e-9;
+constexpr double bar_run_on = 20; ///< what a grooving blade's holder takes on the tailstock's side of the blade
 
-class Blank {
+double front_of(const Spans& column) {
+  return column.empty() ? nothing : column.front().low;
+}
+
+/// Takes [low, high] out of the column; returns how much metal that was.
+double take(Spans& column, double low, double high) {
+  double taken = 0;
+  for (std::size_t i = 0; i < column.size();) {
+    Span& s = column[i];
+    const double from = std::max(s.low, low), to = std::min(s.high, high);
+    if (to <= from) {
+      ++i;
+      continue;
+    }
+    taken += to - from;
+    const Span after{to, s.high};
+    s.high = from;
+    if (s.high - s.low > sliver_mm) {
+      if (after.high - after.low > sliver_mm) {
+        column.insert(column.begin() + static_cast<std::ptrdiff_t>(i) + 1, after);
+        ++i;
+      }
+      ++i;
+    } else if (after.high - after.low > sliver_mm) {
+      s = after;
+      ++i;
+    } else {
+      column.erase(column.begin() + static_cast<std::ptrdiff_t>(i));
+    }
+  }
+  return taken;
+}
+
+/// Deepest that [low, high] reaches into metal.
+double overlap(const Spans& column, double low, double high) {
+  double most = 0;
+  for (const auto& s : column) most = std::max(most, std::min(s.high, high) - std::max(s.low, low));
+  return most;
+}
+
+class Carrier {
 public:
-  Blank(const Sweep& sweep, const Part& part, const std::vector<Path>& faces, double grid, Proof& proof)
-      : sweep_(sweep), proof_(proof), grid_(grid), thickness_(part.stock.thickness_mm) {
-    const auto n = static_cast<std::size_t>(part.stock.outside_diameter_mm / 2 / grid_);
-    height_.assign(n, 0.0);
-    owner_.assign(n, -1);
-    for (std::size_t i = 0; i < n; ++i) {
-      if (column(i) < part.stock.bore_mm / 2) height_[i] = through;
-      finished_.push_back(finished_height(faces, column(i)));
+  Carrier(const Sweep& sweep, const Outline& outline, double height, Piece& piece, Proof& proof)
+      : sweep_(sweep), piece_(piece), proof_(proof), height_(height), grid_(piece.grid_mm) {
+    owner_.assign(piece.columns.size(), -1);
+    for (std::size_t i = 0; i < piece.columns.size(); ++i) {
+      const Spans spans = finished_spans(outline, piece.column(i));
+      // Seen from this clamping's front.
+      finished_.push_back(spans.empty() ? nothing : sweep.top_side() ? height - spans.back().high : spans.front().low);
     }
   }
 
-  std::vector<int> run() {
+  std::vector<int> run(Watcher* watcher) {
     for (std::size_t i = 0; i < sweep_.strokes.size(); ++i) {
       const Stroke& k = sweep_.strokes[i];
-      if (k.motion->kind == MotionKind::rapid)
-        rapid(k);
-      else
-        cut(k, static_cast<int>(i));
+      const Silhouette& s = sweep_.of(k);
+      at_end_of_thread_ = i > 0 && sweep_.strokes[i - 1].motion->kind == MotionKind::thread;
+      chuck(k, s);
+      if (s.cutter == Cutter::drill || s.cutter == Cutter::tap) on_centre(k, s);
+      switch (s.cutter) {
+      case Cutter::radial_blade:
+        radial_blade(k, s, static_cast<int>(i));
+        break;
+      case Cutter::thread_point:
+        thread_point(k, s);
+        bar(k, s);
+        break;
+      case Cutter::tap:
+        tap(k, s);
+        bar(k, s);
+        break;
+      default:
+        if (s.cutter == Cutter::axial_blade) face_blade(k, s);
+        if (k.rapid())
+          rapid(k, s);
+        else
+          cut(k, s, static_cast<int>(i));
+        bar(k, s);
+      }
+      if (watcher) watcher->after(sweep_, i, piece_);
     }
     ask_for_pilot();
     return std::move(owner_);
   }
 
 private:
-  double column(std::size_t i) const { return (static_cast<double>(i) + 0.5) * grid_; }
+  double column(std::size_t i) const { return piece_.column(i); }
+  Spans& metal(std::size_t i) { return piece_.columns[i]; }
+  double front(std::size_t i) const { return front_of(piece_.columns[i]); }
+  /// From the clamping's depth to the insert's z, for messages.
+  double z(double w) const { return sweep_.top_side() ? height_ - w : w; }
 
   /// Columns (by |r|) that [low, high] touches.
   std::pair<std::size_t, std::size_t> columns(double low, double high) const {
     const double from = low <= 0 && high >= 0 ? 0 : std::min(std::abs(low), std::abs(high));
     const double to = std::max(std::abs(low), std::abs(high));
     const auto clamp = [&](double x) {
-      return static_cast<std::size_t>(std::clamp(x, 0.0, static_cast<double>(height_.size())));
+      return static_cast<std::size_t>(std::clamp(x, 0.0, static_cast<double>(piece_.columns.size())));
     };
     return {clamp(std::floor(from / grid_)), clamp(std::ceil(to / grid_) + 1)};
   }
 
-  void rapid(const Stroke& k) {
-    const Silhouette& s = sweep_.silhouettes[k.silhouette];
-    Failure worst{FailureKind::rapid_through_metal, k.motion->line, 0, 0, {}, {}};
-    double depth = contact_mm;
-    const auto [a, b] = columns(k.cut.r_min, k.cut.r_max);
-    for (std::size_t i = a; i < b; ++i) {
-      if (k.cut.z_max <= height_[i]) continue;
-      const double over = cut_top(s, k, column(i)) - height_[i];
-      if (over > depth && over < through) {
-        depth = over;
-        worst.r_mm = column(i);
-        worst.z_mm = height_[i];
-      }
-    }
-    if (depth > contact_mm) {
-      worst.message = fmt::format("line {}: a rapid of tool {} runs {:.3f} mm into metal at r {:.2f}, z {:.2f} mm.",
-                                  worst.line, s.tool->number, depth, worst.r_mm, worst.z_mm);
-      worst.cure = "retract first, or cut with a feed.";
-      add_failure(proof_, worst);
-    }
-    bar(k, s);
+  void complain(FailureKind kind, const Stroke& k, double r, double w, std::string message, std::string cure) {
+    if (kind == last_kind_ && k.motion->line == last_line_) return;
+    last_kind_ = kind;
+    last_line_ = k.motion->line;
+    add_failure(proof_, {kind, sweep_.index, k.motion->line, r, z(w), std::move(message), std::move(cure)});
   }
 
-  void cut(const Stroke& k, int index) {
-    const Silhouette& s = sweep_.silhouettes[k.silhouette];
+  void into_metal(const Stroke& k, const Silhouette& s, double r, double w, double depth) {
+    complain(FailureKind::rapid_through_metal, k, r, w,
+             fmt::format("line {}: a rapid of tool {} runs {:.3f} mm into metal at r {:.2f}, z {:.2f} mm.",
+                         k.motion->line, s.tool->number, depth, r, z(w)),
+             "retract first, or cut with a feed.");
+  }
+  void bar_touches(const Stroke& k, const Silhouette& s, std::string_view what, double r, double w, double depth,
+                   std::string_view cure) {
+    complain(FailureKind::bar_contact, k, r, w,
+             fmt::format("line {}: the {} of tool {} runs {:.3f} mm into metal at r {:.2f}, z {:.2f} mm.",
+                         k.motion->line, what, s.tool->number, depth, r, z(w)),
+             std::string(cure));
+  }
+
+  void rapid(const Stroke& k, const Silhouette& s) {
+    double depth = contact_mm, r = 0;
     const auto [a, b] = columns(k.cut.r_min, k.cut.r_max);
-    double area = 0, first = through, last = -through;
-    Failure under{FailureKind::undercut, k.motion->line, 0, 0, {}, {}};
-    double most_under = beneath_mm;
     for (std::size_t i = a; i < b; ++i) {
-      if (k.cut.z_max <= height_[i]) continue;
-      const double r = column(i), top = cut_top(s, k, r);
-      if (top <= height_[i]) continue;
-      if (s.nose > 0) {
-        const double beneath = below_nose(k, s, r) - height_[i];
-        if (beneath > most_under) {
-          most_under = beneath;
-          under.r_mm = r;
-          under.z_mm = height_[i];
-        }
+      if (k.cut.z_max <= front(i)) continue;
+      if (const double over = cut_top(s, k, column(i)) - front(i); over > depth) {
+        depth = over;
+        r = column(i);
       }
-      if (s.nose > 0 && top > finished_[i] + edge_mm) edge_beyond(k, s, r, i);
-      const double from = std::max(0.0, height_[i]), to = std::min(top, thickness_);
-      area += (to - from) * grid_;
-      for (const double z : {from, to}) {
-        const double t = along(k.path, {r, z});
+    }
+    if (depth > contact_mm) into_metal(k, s, r, front(columns(r, r).first), depth);
+  }
+
+  void cut(const Stroke& k, const Silhouette& s, int index) {
+    const auto [a, b] = columns(k.cut.r_min, k.cut.r_max);
+    double area = 0, first = nothing, last = -nothing, most_under = beneath_mm;
+    P under{0, 0};
+    const bool nose = s.cutter == Cutter::nose;
+    for (std::size_t i = a; i < b; ++i) {
+      const double begins = front(i);
+      if (k.cut.z_max <= begins) continue;
+      const double r = column(i), top = cut_top(s, k, r);
+      if (top <= begins) continue;
+      if (nose) {
+        if (const double beneath = s.side < 0 ? 0 : below_nose(k, s, r) - begins; beneath > most_under) {
+          most_under = beneath;
+          under = {r, begins};
+        }
+        if (top > finished_[i] + edge_mm) edge_beyond(k, s, i);
+      }
+      area += take(metal(i), -nothing, top) * grid_;
+      for (const double w : {begins, top}) {
+        const double t = along(k.path, {r * s.side, w});
         first = std::min(first, t);
         last = std::max(last, t);
       }
-      height_[i] = top >= thickness_ ? through : top;
       owner_[i] = index;
     }
-    if (most_under > beneath_mm) {
-      under.message = fmt::format("line {}: tool {} leaves {:.3f} mm of metal under its cut at r {:.2f}, z {:.2f} mm.",
-                                  under.line, s.tool->number, most_under, under.r_mm, under.z_mm);
-      under.cure = "a chamber that opens towards the piston has no such cut: check the coordinates.";
-      add_failure(proof_, under);
-    }
-    if (s.nose > 0 && area > 0) depth(k, s, area / std::max(last - first, s.nose));
-    bar(k, s);
+    if (most_under > beneath_mm)
+      complain(FailureKind::undercut, k, under.r, under.z,
+               fmt::format("line {}: tool {} leaves {:.3f} mm of metal under its cut at r {:.2f}, z {:.2f} mm.",
+                           k.motion->line, s.tool->number, most_under, under.r, z(under.z)),
+               "an insert that opens towards the tool has no such cut: check the coordinates.");
+    // A plunge shorter than the nose is wide takes its section over that width.
+    if (nose && area > 0) depth(k, s, area / std::max(last - first, 2 * s.nose));
   }
 
   /// How far along the path (of an arc: along its circle, from its middle) a point lies.
@@ -126,20 +200,18 @@ private:
   }
 
   /// The nose's own gouge is judged square to the profile elsewhere; here only what the straight edge takes.
-  void edge_beyond(const Stroke& k, const Silhouette& s, double r, std::size_t i) {
+  void edge_beyond(const Stroke& k, const Silhouette& s, std::size_t i) {
     double top = nowhere;
-    for (const auto& e : s.cutting) top = std::max(top, edge_top(k.path, e, r));
-    if (top <= finished_[i] + edge_mm || edge_line_ == k.motion->line) return;
-    edge_line_ = k.motion->line;
-    add_failure(
-        proof_,
-        {FailureKind::gouge, k.motion->line, r, finished_[i],
-         fmt::format("line {}: the end edge of tool {} cuts {:.3f} mm beyond the profile at r {:.2f}, z {:.2f} mm.",
-                     k.motion->line, s.tool->number, top - finished_[i], r, finished_[i]),
-         "take a slimmer insert (a larger angle between end edge and face)."});
+    for (const auto& e : s.cutting)
+      top = std::max({top, edge_top(k.path, e, column(i)), edge_top(k.path, e, -column(i))});
+    if (top <= finished_[i] + edge_mm) return;
+    complain(FailureKind::gouge, k, column(i), finished_[i],
+             fmt::format("line {}: the end edge of tool {} cuts {:.3f} mm beyond the profile at r {:.2f}, z {:.2f} mm.",
+                         k.motion->line, s.tool->number, top - finished_[i], column(i), z(finished_[i])),
+             "take a slimmer insert (a larger angle between end edge and face).");
   }
 
-  /// Where the metal that the stroke takes from a column begins. Towards the axis the insert lies under the nose.
+  /// Where the metal that the stroke takes from a column begins. Behind the nose the insert lies under it.
   static double below_nose(const Stroke& k, const Silhouette& s, double r) {
     // A hair's breadth of nose in a column is rounding, not a cut; nor does a column between an arc and its own end
     // count.
@@ -150,71 +222,226 @@ private:
     return edge_top(k.path, body, r) >= bottom - beneath_mm ? nowhere : bottom;
   }
 
-  /// Where a drill cuts, its full diameter has to come out at the back: tap and plug follow it.
-  void ask_for_pilot() {
-    for (const auto& s : sweep_.silhouettes) {
-      const auto drilled = [&](const Stroke& k) {
-        return &sweep_.silhouettes[k.silhouette] == &s && k.motion->kind != MotionKind::rapid;
-      };
-      const auto last = std::find_if(sweep_.strokes.rbegin(), sweep_.strokes.rend(), drilled);
-      if (s.nose > 0 || last == sweep_.strokes.rend()) continue;
-      const auto end = columns(0, s.tool->diameter_mm / 2 - 2 * grid_).second;
-      for (std::size_t i = 0; i < end && column(i) < s.tool->diameter_mm / 2; ++i)
-        if (height_[i] < through) {
-          add_failure(proof_, {FailureKind::pilot, last->motion->line, column(i), height_[i],
-                               fmt::format("line {}: drill {} does not come through the blank: {:.2f} mm are left.",
-                                           last->motion->line, s.tool->number, thickness_ - height_[i]),
-                               "drill deeper, past the point of the drill."});
-          break;
-        }
-    }
-  }
-
   void depth(const Stroke& k, const Silhouette& s, double mean) {
-    for (auto& t : proof_.tools)
-      if (t.tool == s.tool->number) t.deepest_cut_mm = std::max(t.deepest_cut_mm, mean);
+    for (auto& c : proof_.calls)
+      if (c.run == sweep_.index && c.call == k.motion->call) c.deepest_cut_mm = std::max(c.deepest_cut_mm, mean);
     // The staircase the passes leave and the grid both blur the figure; half the depth again is a lost pass.
-    if (mean <= 1.35 * s.tool->max_depth_mm + grid_) return;
-    add_failure(proof_, {FailureKind::depth, k.motion->line, k.path.to.r, k.path.to.z,
-                         fmt::format("line {}: tool {} cuts {:.2f} mm deep, its limit is {:.2f} mm.", k.motion->line,
-                                     s.tool->number, mean, s.tool->max_depth_mm),
-                         "take more passes."});
+    if (mean <= 1.35 * s.tool->max_depth_mm + 0.1) return;
+    complain(FailureKind::depth, k, std::abs(k.path.to.r), k.path.to.z,
+             fmt::format("line {}: tool {} cuts {:.2f} mm deep, its limit is {:.2f} mm.", k.motion->line,
+                         s.tool->number, mean, s.tool->max_depth_mm),
+             "take more passes.");
   }
 
   void bar(const Stroke& k, const Silhouette& s) {
     const Box box = box_of(k.path);
     for (const auto& e : s.bar) {
-      if (box.z_max + e.dz <= 0) continue;
-      const double low = box.r_min + e.dr - e.width, high = box.r_max + e.dr;
-      const auto [a, b] = columns(low, high);
+      const auto [a, b] = columns(box.r_min + e.dr - e.width, box.r_max + e.dr);
       for (std::size_t i = a; i < b; ++i) {
-        if (box.z_max + e.dz <= height_[i] + contact_mm) continue;
+        if (box.z_max + e.dz <= front(i) + contact_mm) continue;
         const double top = std::max(edge_top(k.path, e, column(i)), edge_top(k.path, e, -column(i)));
-        if (top <= height_[i] + contact_mm) continue;
-        add_failure(proof_,
-                    {FailureKind::bar_contact, k.motion->line, column(i), height_[i],
-                     fmt::format("line {}: the bar of tool {} runs {:.3f} mm into metal at r {:.2f}, z {:.2f} mm.",
-                                 k.motion->line, s.tool->number, top - height_[i], column(i), height_[i]),
-                     "take a slimmer bar or a slimmer insert."});
+        if (top <= front(i) + contact_mm) continue;
+        bar_touches(k, s, "bar or holder", column(i), front(i), top - front(i),
+                    "take a slimmer bar or insert, or one that reaches farther.");
         return;
       }
     }
   }
 
+  void radial_blade(const Stroke& k, const Silhouette& s, int index) {
+    const double holder = k.cut.r_max - std::abs(k.path.to.r - k.path.from.r);
+    const auto [a, b] = columns(k.cut.r_min, nothing);
+    double taken = 0;
+    for (std::size_t i = a; i < b; ++i) {
+      const double r = column(i);
+      if (r < k.cut.r_min || metal(i).empty()) continue;
+      if (r > holder)
+        if (const double into = overlap(metal(i), k.cut.z_min - bar_run_on, k.cut.z_max); into > contact_mm)
+          return bar_touches(k, s, "holder", r, k.cut.z_max, into, "take a longer blade.");
+      if (r > k.cut.r_max) continue;
+      const double draw = corner_draw(s.nose, r - k.cut.r_min);
+      const double low = k.cut.z_min + draw, high = k.cut.z_max - draw;
+      if (k.rapid()) {
+        if (const double into = overlap(metal(i), low, high); into > contact_mm) return into_metal(k, s, r, low, into);
+        continue;
+      }
+      if (const double here = take(metal(i), low, high); here > 0) {
+        taken += here;
+        owner_[i] = index;
+      }
+    }
+    if (taken > 0) along_an_axis(k, s);
+  }
+
+  void face_blade(const Stroke& k, const Silhouette& s) {
+    const double holder = k.cut.z_min + std::abs(k.path.to.z - k.path.from.z);
+    bool cuts = false;
+    for (std::size_t i = 0; i < piece_.columns.size(); ++i) {
+      if (holder > front(i) + contact_mm)
+        return bar_touches(k, s, "holder", column(i), front(i), holder - front(i), "take a longer blade.");
+      cuts = cuts || cut_top(s, k, column(i)) > front(i) + contact_mm;
+    }
+    if (!cuts || k.rapid()) return;
+    along_an_axis(k, s);
+    // Only the first plunge has to bend with the blade; what follows widens it.
+    if (plunged_ == k.motion->call) return;
+    plunged_ = k.motion->call;
+    const Tool& t = *s.tool;
+    const double outer = 2 * k.cut.r_max;
+    if (outer < t.face_min_mm - contact_mm || (t.face_max_mm > 0 && outer > t.face_max_mm + contact_mm))
+      complain(FailureKind::bar_contact, k, k.cut.r_max, k.cut.z_max,
+               fmt::format("line {}: the flank of face blade {} rubs: it plunges at diameter {:.2f} mm, made for "
+                           "{:.2f} to {:.2f} mm.",
+                           k.motion->line, t.number, outer, t.face_min_mm, t.face_max_mm),
+               "begin elsewhere in the groove, or take another blade.");
+  }
+
+  void along_an_axis(const Stroke& k, const Silhouette& s) {
+    const P d = k.path.to - k.path.from;
+    if (k.path.kind == profile::Kind::line && std::min(std::abs(d.r), std::abs(d.z)) <= contact_mm) return;
+    complain(FailureKind::bar_contact, k, k.path.to.r, k.path.to.z,
+             fmt::format("line {}: blade {} cuts aslant.", k.motion->line, s.tool->number),
+             "move blades along an axis.");
+  }
+
+  /// The point of a threading tool: in step it may cut, else it must be clear.
+  void thread_point(const Stroke& k, const Silhouette& s) {
+    if (k.motion->kind == MotionKind::thread) return;
+    const P d = k.path.to - k.path.from;
+    if (at_end_of_thread_ && std::abs(d.z) < contact_mm && d.r < 0) return; // out of its own groove
+    const auto [a, b] = columns(k.cut.r_min, k.cut.r_max);
+    for (std::size_t i = a; i < b; ++i) {
+      const double r = column(i), high = disc_top(k.path, s.nose, r), low = disc_bottom(k.path, s.nose, r);
+      if (high < low) continue;
+      if (const double into = overlap(metal(i), low, high); into > contact_mm) {
+        if (k.rapid()) return into_metal(k, s, r, low, into);
+        return complain(FailureKind::thread, k, r, low,
+                        fmt::format("line {}: the threading tool cuts out of step at r {:.2f}, z {:.2f} mm.",
+                                    k.motion->line, r, z(low)),
+                        "clear the hole's wall on every move but the thread's.");
+      }
+    }
+  }
+
+  /// A tap stands in its hole; only in step may its teeth meet the wall.
+  void tap(const Stroke& k, const Silhouette& s) {
+    const bool in_step = k.motion->kind == MotionKind::thread;
+    const Tool& t = *s.tool;
+    const double core = t.diameter_mm / 2 - (in_step ? t.pitch_mm : 0); // the tap's own core is well within
+    const double tip = k.cut.z_max;
+    const auto [a, b] = columns(0, core - grid_);
+    for (std::size_t i = a; i < b && column(i) < core; ++i) {
+      if (front(i) >= tip - contact_mm) continue;
+      if (!in_step && k.rapid()) return into_metal(k, s, column(i), front(i), tip - front(i));
+      return complain(FailureKind::thread, k, column(i), front(i),
+                      fmt::format("line {}: tap {} meets metal at r {:.2f}, z {:.2f} mm{}.", k.motion->line, t.number,
+                                  column(i), z(front(i)), in_step ? ", inside its hole" : " out of step"),
+                      "drill the hole through first, and move the tap in step only.");
+    }
+  }
+
+  void on_centre(const Stroke& k, const Silhouette& s) {
+    if (std::max(std::abs(k.path.from.r), std::abs(k.path.to.r)) < 1e-9) return;
+    double foremost = nothing;
+    for (std::size_t i = 0; i < piece_.columns.size(); ++i) foremost = std::min(foremost, front(i));
+    if (k.cut.z_max <= foremost) return;
+    complain(FailureKind::drill_off_centre, k, k.path.to.r, k.path.to.z,
+             fmt::format("line {}: tool {} is off the axis inside the work.", k.motion->line, s.tool->number),
+             "drill and tap at X0.");
+  }
+
+  /// Jaws and mandrel.
+  void chuck(const Stroke& k, const Silhouette& s) {
+    const Clamping& c = sweep_.run->clamping;
+    if (c.jaws_mm > 0) {
+      const double grip = c.grip_diameter_mm / 2;
+      jaws(k, s, grip, grip + jaws_out_mm, c.jaws_mm, "the jaws");
+    }
+    if (c.mandrel) jaws(k, s, 0, c.mandrel_mm / 2, c.mandrel_end_mm, "the mandrel");
+  }
+
+  void jaws(const Stroke& k, const Silhouette& s, double inner, double outer, double from, std::string_view what) {
+    double highest = k.cut.z_max;
+    const Box box = box_of(k.path);
+    for (const auto& e : s.bar) highest = std::max(highest, box.z_max + e.dz);
+    if (highest <= from) return;
+    double r_hit = 0, top = from;
+    constexpr double step = 0.25;
+    const int n = static_cast<int>(std::ceil((outer - inner) / step));
+    for (int i = 0; i <= n; ++i) {
+      const double r = std::min(outer, inner + step * i);
+      double here = cut_top(s, k, r);
+      for (const auto& e : s.bar) here = std::max({here, edge_top(k.path, e, r), edge_top(k.path, e, -r)});
+      const bool blade = s.cutter == Cutter::radial_blade && r >= k.cut.r_min;
+      const bool point = s.cutter == Cutter::thread_point && r >= k.cut.r_min && r <= k.cut.r_max;
+      const bool tap = s.cutter == Cutter::tap && r <= s.tool->diameter_mm / 2;
+      if (blade || point || tap) here = std::max(here, k.cut.z_max);
+      if (here > top) {
+        top = here;
+        r_hit = r;
+      }
+    }
+    if (top <= from) return;
+    complain(FailureKind::chuck_contact, k, r_hit, from,
+             fmt::format("line {}: tool {} runs {:.2f} mm into {} at r {:.2f}, z {:.2f} mm.", k.motion->line,
+                         s.tool->number, top - from, what, r_hit, z(from)),
+             "let the work stand out farther, or stop short of it.");
+  }
+
+  /// Where a drill cuts, its full diameter has to come out at the back: tap and plug follow it.
+  void ask_for_pilot() {
+    const Stroke* largest = nullptr;
+    for (const auto& k : sweep_.strokes)
+      if (sweep_.of(k).cutter == Cutter::drill && !k.rapid() &&
+          (!largest || sweep_.of(k).tool->diameter_mm >= sweep_.of(*largest).tool->diameter_mm))
+        largest = &k;
+    if (!largest) return;
+    const Tool& t = *sweep_.of(*largest).tool;
+    for (std::size_t i = 0; i < piece_.columns.size() && column(i) < t.diameter_mm / 2 - 2 * grid_; ++i) {
+      if (metal(i).empty()) continue;
+      double left = 0;
+      for (const auto& s : metal(i)) left += s.high - s.low;
+      return complain(FailureKind::pilot, *largest, column(i), front(i),
+                      fmt::format("line {}: drill {} does not come through the blank: {:.2f} mm are left.",
+                                  largest->motion->line, t.number, left),
+                      "drill deeper, past the point of the drill.");
+    }
+  }
+
   const Sweep& sweep_;
+  Piece& piece_;
   Proof& proof_;
-  double grid_, thickness_;
-  int edge_line_ = 0;            ///< last line complained of for its edge
-  std::vector<double> height_;   ///< where the metal of each column begins
-  std::vector<double> finished_; ///< where it begins on the drawing
+  double height_, grid_;
+  std::vector<double> finished_; ///< where the metal of each column begins on the drawing
   std::vector<int> owner_;
+  bool at_end_of_thread_ = false;
+  int plunged_ = 0; ///< last call whose face blade has plunged
+  FailureKind last_kind_ = FailureKind::volume;
+  int last_line_ = -1;
 };
 
 } // namespace
 
-std::vector<int> carry_stock(const Sweep& sweep, const Part& part, const std::vector<Path>& faces, double grid_mm,
-                             Proof& proof) {
-  return Blank(sweep, part, faces, grid_mm, proof).run();
+Piece blank_of(const Clamping& c, double grid) {
+  Piece p;
+  p.grid_mm = grid;
+  p.columns.resize(static_cast<std::size_t>(c.diameter_mm / 2 / grid));
+  for (std::size_t i = 0; i < p.columns.size(); ++i)
+    if (p.column(i) >= c.bore_mm / 2) p.columns[i] = {{-c.front_mm, c.length_mm - c.front_mm}};
+  return p;
+}
+
+Piece turned_round(Piece p, double height) {
+  for (auto& column : p.columns) {
+    std::reverse(column.begin(), column.end());
+    for (auto& s : column) s = {height - s.high, height - s.low};
+  }
+  return p;
+}
+
+std::vector<int> carry_stock(const Sweep& sweep, const Outline& outline, double height, Piece& piece, Proof& proof,
+                             Watcher* watcher) {
+  return Carrier(sweep, outline, height, piece, proof).run(watcher);
 }
 
 } // namespace chamber::turning::detail

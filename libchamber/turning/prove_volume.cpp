@@ -14,23 +14,21 @@ namespace {
 /// Integral of the cut's depth over the face, by adaptive Gauss-Kronrod between the columns where it may have corners.
 class Cavity {
 public:
-  Cavity(const Sweep& sweep, const Part& part, const std::vector<int>& owners)
-      : part_(part), roof_(part.chamber.back().end.z) {
+  Cavity(const Sweep& sweep, const Work& work, const std::vector<int>& owners, double through_radius)
+      : hole_(std::max(work.plug_hole_radius_mm, work.thread.minor_high_mm / 2)), through_(through_radius),
+        roof_(work.chamber.back().end.z), back_(sweep.run->clamping.length_mm - sweep.run->clamping.front_mm) {
+    // Where the outside is turned too, what lies beyond the rim is no cavity.
+    const double end = work.outside.empty() ? sweep.run->clamping.diameter_mm / 2 : work.chamber.front().start.r;
     std::vector<int> unique = owners;
     std::sort(unique.begin(), unique.end());
     unique.erase(std::unique(unique.begin(), unique.end()), unique.end());
     for (const int i : unique)
-      if (i >= 0) {
-        const Stroke& k = sweep.strokes[static_cast<std::size_t>(i)];
-        corners_of(k.path, sweep.silhouettes[k.silhouette].nose, columns_);
-      }
+      if (i >= 0) add_corners(sweep, sweep.strokes[static_cast<std::size_t>(i)]);
     for (auto k = sweep.strokes.rbegin(); k != sweep.strokes.rend(); ++k)
-      if (k->motion->kind != MotionKind::rapid && k->cut.z_max > 0)
-        strokes_.push_back({&sweep.silhouettes[k->silhouette], &*k});
-    const double end = part.stock.outside_diameter_mm / 2;
+      if (!k->rapid() && k->cut.z_max > 0) strokes_.push_back({&sweep.of(*k), &*k});
     for (const auto& [s, k] : strokes_)
-      if (s->nose == 0) columns_.push_back(s->tool->diameter_mm / 2);
-    columns_.insert(columns_.end(), {0.0, part.plug_hole_radius_mm, part.stock.bore_mm / 2, end});
+      if (s->cutter == Cutter::drill) columns_.push_back(s->tool->diameter_mm / 2);
+    columns_.insert(columns_.end(), {0.0, hole_, through_, end});
     std::sort(columns_.begin(), columns_.end());
     columns_.erase(std::unique(columns_.begin(), columns_.end(), [](double a, double b) { return b - a < 1e-9; }),
                    columns_.end());
@@ -44,7 +42,7 @@ public:
       near_.clear();
       for (const auto& item : strokes_)
         if (reaches(item.stroke->cut, columns_[i], columns_[i + 1])) near_.push_back(item);
-      if (near_.empty() && columns_[i + 1] > part_.stock.bore_mm / 2) continue;
+      if (near_.empty() && columns_[i + 1] > through_) continue;
       add(columns_[i], columns_[i + 1], 0, sum);
     }
     return sum;
@@ -56,15 +54,25 @@ private:
     const Stroke* stroke;
   };
 
+  void add_corners(const Sweep& sweep, const Stroke& k) {
+    const Silhouette& s = sweep.of(k);
+    if (s.cutter == Cutter::axial_blade)
+      columns_.insert(columns_.end(), {k.cut.r_min, k.cut.r_min + s.nose, k.cut.r_max - s.nose, k.cut.r_max});
+    else if (s.side > 0)
+      corners_of(k.path, s.nose, columns_);
+    else
+      corners_of(across(k.path), s.nose, columns_);
+  }
+
   static bool reaches(const Box& b, double low, double high) {
     return (b.r_min <= high && b.r_max >= low) || (b.r_min <= -low && b.r_max >= -high);
   }
 
   double depth(double r) const {
-    double top = r < part_.stock.bore_mm / 2 ? roof_ : 0.0;
+    double top = r < through_ ? roof_ : 0.0;
     for (const auto& [s, k] : near_)
       if (k->cut.z_max > top) top = std::max(top, cut_top(*s, *k, r));
-    return r < part_.plug_hole_radius_mm ? std::min(top, roof_) : std::min(top, part_.stock.thickness_mm);
+    return std::min(top, r < hole_ ? roof_ : back_);
   }
 
   void add(double a, double b, int level, std::array<double, 2>& sum) const {
@@ -102,16 +110,17 @@ private:
     sum[1] += error;
   }
 
-  const Part& part_;
-  double roof_;
+  double hole_; ///< what the plug closes at the roof, the tap drill's upper limit
+  double through_, roof_, back_;
   std::vector<double> columns_;
   std::vector<Item> strokes_, near_;
 };
 
 } // namespace
 
-void measure_cavity(const Sweep& sweep, const Part& part, const std::vector<int>& owners, Proof& proof) {
-  const auto volume = Cavity(sweep, part, owners).volume();
+void measure_cavity(const Sweep& sweep, const Work& work, const std::vector<int>& owners, double through_radius,
+                    Proof& proof) {
+  const auto volume = Cavity(sweep, work, owners, through_radius).volume();
   proof.volume_left_cc = volume[0] / 1000;
   proof.volume_error_cc = volume[1] / 1000;
 }

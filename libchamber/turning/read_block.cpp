@@ -85,7 +85,7 @@ private:
   Result<void> code(char letter, double value) {
     const double tenfold = value * 10;
     if (value < 0 || std::abs(tenfold - std::round(tenfold)) > 1e-9)
-      return fail(fmt::format("{}{} is no code.", letter, value), "write a code of the rs274 dialect.");
+      return fail(fmt::format("{}{} is no code.", letter, value), "write a code of the program's dialect.");
     (letter == 'G' ? block_.g : block_.m).push_back(static_cast<int>(std::lround(tenfold)));
     return {};
   }

@@ -45,15 +45,25 @@ void raise_by_disc(double& top, const P& c, double rho, double r) {
   if (y2 >= 0) raise(top, c.z + std::sqrt(y2));
 }
 
-Path upside_down(Path p) {
-  p.from.z = -p.from.z;
-  p.to.z = -p.to.z;
-  p.centre.z = -p.centre.z;
+/// Every point changed by a reflection, which turns the sense of arcs.
+template <class F>
+Path reflected(Path p, F change) {
+  for (P* q : {&p.from, &p.to, &p.centre}) *q = change(*q);
   if (p.kind != Kind::line) p.kind = p.kind == Kind::ccw ? Kind::cw : Kind::ccw;
   return p;
 }
 
 } // namespace
+
+Path across(Path p) {
+  return reflected(p, [](const P& q) { return P{-q.r, q.z}; });
+}
+Path turned_round(Path p, double height) {
+  return reflected(p, [&](const P& q) { return P{q.r, height - q.z}; });
+}
+Path transposed(Path p) {
+  return reflected(p, [](const P& q) { return P{q.z, q.r}; });
+}
 
 double disc_top(const Path& p, double rho, double r) {
   double top = nowhere;
@@ -86,7 +96,7 @@ double disc_top(const Path& p, double rho, double r) {
 }
 
 double disc_bottom(const Path& p, double rho, double r) {
-  return -disc_top(upside_down(p), rho, r);
+  return -disc_top(turned_round(p, 0), rho, r);
 }
 
 double edge_top(const Path& p, const Edge& e, double r) {

@@ -1,5 +1,6 @@
 #pragma once
-// What a tool covers while it moves, in closed form: part coordinates (r, z up into the insert), mm. Used by the proof
+// What a tool covers while it moves, in closed form: coordinates (r, z) of insert or clamping, z growing away from
+// the tailstock, mm. Used by the proof
 // only.
 #include "chamber/profile/segment.hpp"
 #include <vector>
@@ -38,6 +39,11 @@ double length_of(const Path& path);
 
 /// Columns at which the top of a moved disc may have a corner.
 void corners_of(const Path& path, double disc_radius, std::vector<double>& columns);
+
+/// Across the axis (r -> -r); seen from the other end (z -> height - z); r and z exchanged.
+Path across(Path path);
+Path turned_round(Path path, double height);
+Path transposed(Path path);
 
 /// Smallest distance from a point or a path to a path.
 double distance(const P& p, const Path& path);

@@ -10,10 +10,10 @@ std::string_view name(ToolKind kind) {
     return "boring";
   case ToolKind::turning:
     return "turning";
-  case ToolKind::facing:
-    return "facing";
   case ToolKind::grooving:
     return "grooving";
+  case ToolKind::face_grooving:
+    return "face grooving";
   case ToolKind::threading:
     return "threading";
   case ToolKind::tap:
@@ -24,6 +24,10 @@ std::string_view name(ToolKind kind) {
 
 double cutting_edge_mm(const Tool& tool) {
   return tool.edge_length_mm > 0 ? tool.edge_length_mm : 2 * tool.max_depth_mm;
+}
+
+bool arcs_swapped(const Machine& machine) {
+  return machine.arcs_from_above && machine.toolpost == Toolpost::front;
 }
 
 int coordinate_decimals(const Machine& machine) {
@@ -64,6 +68,63 @@ std::vector<Tool> example_tools() {
   finish.cutting_speed_m_per_min = 220;
   finish.feed_mm_per_rev = 0.12;
   return {drill, rough, finish};
+}
+
+std::vector<Tool> example_whole_tools() {
+  auto tools = example_tools();
+  tools[0].diameter_mm = 12.7; // within M14x1.25 6H: pilot and tap drill at once
+
+  Tool turn;
+  turn.number = 4;
+  turn.kind = ToolKind::turning;
+  turn.name = "turning tool";
+  turn.nose_radius_mm = 0.4;
+  turn.orientation = 2;
+  turn.edge_length_mm = 9;
+  turn.shank_mm = 20;
+  turn.reach_mm = 40;
+  turn.max_depth_mm = 2;
+  turn.cutting_speed_m_per_min = 260;
+  turn.feed_mm_per_rev = 0.2;
+
+  Tool blade;
+  blade.number = 5;
+  blade.kind = ToolKind::grooving;
+  blade.name = "grooving blade 2";
+  blade.nose_radius_mm = 0.15;
+  blade.orientation = 2;
+  blade.width_mm = 2;
+  blade.reach_mm = 20;
+  blade.max_depth_mm = 8;
+  blade.cutting_speed_m_per_min = 150;
+  blade.feed_mm_per_rev = 0.06;
+
+  Tool face = blade;
+  face.number = 6;
+  face.kind = ToolKind::face_grooving;
+  face.name = "face blade 2.5";
+  face.width_mm = 2.5;
+  face.max_depth_mm = 6;
+  face.face_min_mm = 40;
+  face.face_max_mm = 200;
+
+  Tool thread;
+  thread.number = 7;
+  thread.kind = ToolKind::threading;
+  thread.name = "threading bar";
+  thread.nose_radius_mm = 0.05;
+  thread.orientation = 3;
+  thread.shank_mm = 8;
+  thread.min_bore_mm = 10;
+  thread.carbide_shank = true;
+  thread.reach_mm = 40;
+  thread.max_depth_mm = 0.2;
+  thread.pitch_mm = 2;
+  thread.cutting_speed_m_per_min = 60;
+  thread.feed_mm_per_rev = 0.1;
+
+  tools.insert(tools.end(), {turn, blade, face, thread});
+  return tools;
 }
 
 } // namespace chamber::turning

@@ -6,7 +6,9 @@
 
 namespace chamber::turning {
 
-enum class ToolKind { drill, boring, turning, facing, grooving, threading, tap };
+/// turning: faces and outside; grooving: a blade that plunges along the radius, face_grooving: along the axis;
+/// threading: internal, single point.
+enum class ToolKind { drill, boring, turning, grooving, face_grooving, threading, tap };
 std::string_view name(ToolKind kind);
 
 /// Which cuts a boring tool is kept for.
@@ -15,6 +17,9 @@ enum class Purpose { any, roughing, finishing };
 /// One tool. Lengths mm. The silhouette of a boring tool in the meridian plane: a nose, from it the end edge towards
 /// the axis and the side edge towards the tailstock, each falling away from face and wall by its angle; the head goes
 /// on along the end edge, and the bar's full width begins half a shank behind the tip, on the axis side of it.
+/// A turning tool is its mirror image: nose, end edge away from the axis (falling away from a shoulder by its angle),
+/// side edge along the turned wall; the holder goes on behind the end edge.
+/// A blade is a rectangle of its width with corners rounded by nose_radius_mm, as long as max_depth_mm.
 struct Tool {
   int number = 0;
   ToolKind kind = ToolKind::boring;
@@ -29,8 +34,12 @@ struct Tool {
   double side_edge_angle_deg = 5; ///< side edge to the wall
   double edge_length_mm = 0;      ///< of the end edge that cuts; 0: twice the depth per pass
 
-  double diameter_mm = 0;       ///< drills and taps
+  double diameter_mm = 0;       ///< drills and taps (the tap's major diameter)
   double point_angle_deg = 118; ///< drills
+  double pitch_mm = 0;          ///< taps; threading: the coarsest it may cut, 0 = any
+  double chamfer_mm = 0;        ///< taps: length of the cutting chamfer, which has to run out below the thread
+  double width_mm = 0;          ///< blades
+  double face_min_mm = 0, face_max_mm = 0; ///< face_grooving: diameters its first plunge may have; 0 = any
 
   double shank_mm = 0; ///< diameter of the bar
   bool carbide_shank = false;
@@ -39,7 +48,9 @@ struct Tool {
   double neck_length_mm = 0; ///< of the neck, from the tip
   double reach_mm = 0;       ///< stick-out: tip to holder
 
-  double max_depth_mm = 0; ///< boring: depth per pass, on the radius; drills: per peck, 0 = one diameter
+  /// boring, turning: depth per pass, on the radius; drills: per peck, 0 = one diameter; blades: deepest groove;
+  /// threading: deepest single pass, on the radius.
+  double max_depth_mm = 0;
   double cutting_speed_m_per_min = 0;
   double feed_mm_per_rev = 0;
 };
@@ -52,15 +63,17 @@ enum class Toolpost { rear, front };
 /// The lathe and how its control wants to be spoken to. Lengths mm.
 struct Machine {
   std::string name = "lathe";
-  std::string dialect = "rs274"; ///< the only one of this first form
-  /// Only said in the header: rs274 reckons arcs in coordinates (X away from the spindle), the same for both.
+  std::string dialect = "rs274"; ///< one of dialect_names()
   Toolpost toolpost = Toolpost::rear;
+  /// False: G2 and G3 are reckoned in the axes (X away from the spindle), the same for both toolposts; true: as the
+  /// operator sees the arc from above, which at a front toolpost is the other way round.
+  bool arcs_from_above = false;
   bool diameter_mode = true; ///< X words are diameters
   bool inch = false;         ///< G20
   int decimals = 0;          ///< of coordinates; 0: 3 in mm, 4 in inch
   int max_line_length = 70;
-  int program_number = 1001;
-  double clamp_rpm = 2500; ///< spindle speed is never programmed above it
+  int program_number = 1001; ///< of the first clamping; the second has the next
+  double clamp_rpm = 2500;   ///< spindle speed is never programmed above it
   bool coolant = true;
   double change_x_mm = 120; ///< tool-change position, diameter
   double change_z_mm = 80;
@@ -69,14 +82,19 @@ struct Machine {
 /// Decimals of a coordinate word.
 int coordinate_decimals(const Machine& machine);
 
-/// The blank, chucked on its outside, sealing face outwards and finished at Z0. Lengths mm.
+/// Whether G2 and G3 stand for each other on this machine: front toolpost, arcs as seen from above.
+bool arcs_swapped(const Machine& machine);
+
+/// The blank. Lengths mm.
 struct Stock {
   double outside_diameter_mm = 0;
-  double thickness_mm = 0; ///< sealing face to the back of the blank
+  double thickness_mm = 0; ///< whole length; where only the chamber is turned: sealing face to its back
   double bore_mm = 0;      ///< diameter of a pilot bore already through it; 0: none
 };
 
-/// An invented set that does for an M14 plug: drill, roughing bar, finishing bar.
+/// An invented set that does for the chamber of an M14 insert: drill, roughing bar, finishing bar.
 std::vector<Tool> example_tools();
+/// The same with what the rest of the insert needs: turning tool, blades, threading tool.
+std::vector<Tool> example_whole_tools();
 
 } // namespace chamber::turning

@@ -1,270 +1,245 @@
 #include "chamber/turning/write.hpp"
+#include "chamber/turning/write_arc.hpp"
+#include "chamber/turning/write_dialect.hpp"
+#include "chamber/turning/write_header.hpp"
 #include "chamber/units/quantity.hpp"
 #include <algorithm>
-#include <cctype>
+#include <array>
 #include <cmath>
 #include <fmt/format.h>
+#include <optional>
+#include <stdexcept>
 
 namespace chamber::turning {
+
+using namespace detail;
+
+namespace detail {
+
+std::span<const Dialect* const> all_dialects() {
+  static constexpr std::array all{&dialect_rs274, &dialect_type_a};
+  return all;
+}
+
+} // namespace detail
+
 namespace {
 
-/// A place on the written grid, in grid steps: X as the word stands (diameter or radius), Z.
-struct Grid {
-  long x = 0, z = 0;
-  bool operator==(const Grid&) const = default;
-};
-
-/// Readers stumble over arcs whose radii at start and end differ by more than this.
-constexpr double bearable_mismatch_mm = 1.5e-3;
+const Dialect& words_of(std::string_view dialect) {
+  for (const auto* w : all_dialects())
+    if (w->name == dialect) return *w;
+  throw std::logic_error(fmt::format("turning: no dialect {}", dialect));
+}
 
 class Writer {
 public:
-  Writer(const Plan& plan, const Machine& machine) : plan_(plan), m_(machine), decimals_(coordinate_decimals(machine)) {
-    unit_ = m_.inch ? units::mm_per_inch : 1.0;
-    step_ = unit_ * std::pow(10.0, -decimals_);
-  }
+  Writer(const Plan& plan, std::size_t setup, const Machine& machine, const WriteOptions& options)
+      : plan_(plan), index_(setup), setup_(plan.setups.at(setup)), m_(machine), o_(options),
+        words_(words_of(machine.dialect)), grid_(machine), text_(machine) {}
 
-  std::string run(const std::string& warning) {
-    line("%");
-    line(fmt::format("O{:04d}", m_.program_number));
-    if (!warning.empty()) comment("WARNING", warning);
-    header();
-    line("G18");
-    line(m_.diameter_mode ? "G7" : "G8");
-    line(m_.inch ? "G20" : "G21");
-    line("G40 G80 G90");
-    line("G54");
-    line(fmt::format("G97 S{:.0f}", std::min(500.0, std::floor(m_.clamp_rpm))));
+  std::string run() {
+    text_.line("%");
+    text_.line(fmt::format("O{:04d}", m_.program_number + static_cast<int>(index_)));
+    if (!o_.warning.empty()) text_.comment("WARNING", o_.warning);
+    if (o_.lift_mm > 0)
+      text_.comment("IN THE AIR",
+                    fmt::format("A TRIAL RUN. EVERY Z BUT THE CHANGE POSITION'S IS {} HIGHER, FEEDS {:.0f} "
+                                "PERCENT. IT CUTS NOTHING",
+                                length_text(m_, o_.lift_mm), 100 * o_.feed_factor));
+    write_header(text_, plan_, setup_, m_, words_.about);
+    for (const auto& l : words_.start) say(l);
     home();
-    for (const auto& op : plan_.operations) operation(op);
-    line("M30");
-    line("%");
-    return std::move(out_);
+    for (const auto& op : setup_.operations) operation(op);
+    text_.line("M30");
+    text_.line("%");
+    return text_.take();
   }
 
 private:
-  void line(std::string_view text) {
-    out_ += text;
-    out_ += '\n';
-  }
+  /// Fills in a template's words; a line that comes out empty is left out.
+  void say(std::string_view line) { text_.line(fill(line, {})); }
 
-  /// Wrapped over as many lines as it takes. The label keeps a text from starting with a word the control acts on.
-  void comment(std::string_view label, std::string_view text) {
-    std::string clean;
-    for (const char c : text) {
-      const auto u = static_cast<unsigned char>(c);
-      const bool plain = u >= 32 && u < 127 && c != '(' && c != ')' && c != '%' && c != ';';
-      clean += plain ? static_cast<char>(std::toupper(u)) : (c == '(' || c == ')' ? ' ' : '?');
-    }
-    const std::size_t room = static_cast<std::size_t>(m_.max_line_length) - label.size() - 4;
-    std::string_view rest = clean;
-    do {
-      std::size_t n = std::min(room, rest.size());
-      if (n < rest.size())
-        if (const auto gap = rest.substr(0, n + 1).rfind(' '); gap != std::string_view::npos && gap > 0) n = gap;
-      line(fmt::format("({}: {})", label, rest.substr(0, n)));
-      rest.remove_prefix(n);
-      while (!rest.empty() && rest.front() == ' ') rest.remove_prefix(1);
-    } while (!rest.empty());
+  struct Fields {
+    int tool = 0;
+    double speed = 0;
+    std::string x, z, lead;
+  };
+  std::string fill(std::string_view line, const Fields& f) const {
+    using fmt::arg;
+    const std::string_view x = m_.diameter_mode ? words_.diameter : words_.radius;
+    return fmt::format(fmt::runtime(line), arg("units", m_.inch ? "G20" : "G21"),
+                       arg("x", f.x.empty() ? x : std::string_view(f.x)), arg("z", f.z), arg("lead", f.lead),
+                       arg("rpm", idle_rpm()), arg("clamp", std::lround(std::floor(m_.clamp_rpm))), arg("tool", f.tool),
+                       arg("speed", std::lround(f.speed)));
   }
-
-  std::string length_text(double mm, int decimals = 2) const {
-    return m_.inch ? fmt::format("{:.{}f} IN", mm / unit_, decimals + 1) : fmt::format("{:.{}f} MM", mm, decimals);
-  }
-
-  void header() {
-    comment("JOB", plan_.title.empty() ? "CHAMBER INSERT" : plan_.title);
-    comment("SIDE", "CHAMBER SIDE, CHAMBER TOWARDS THE TAILSTOCK");
-    comment("UNITS", fmt::format("{}, X IS {}", m_.inch ? "INCH" : "MM", m_.diameter_mode ? "DIAMETER" : "RADIUS"));
-    comment("ZERO", "Z0 IS THE SEALING FACE, ALREADY FINISHED. CHAMBER AT Z-. X0 IS THE SPINDLE AXIS");
-    if (!plan_.material.empty()) comment("MATERIAL", plan_.material);
-    std::string stock = fmt::format("DIAMETER {}, THICKNESS {}", length_text(plan_.stock.outside_diameter_mm),
-                                    length_text(plan_.stock.thickness_mm));
-    if (plan_.stock.bore_mm > 0) stock += ", BORE " + length_text(plan_.stock.bore_mm);
-    comment("STOCK", stock + ", CHUCKED ON THE OUTSIDE");
-    comment("LATHE", fmt::format("{}, {} TOOLPOST, SPINDLE AT MOST {:.0f} RPM", m_.name,
-                                 m_.toolpost == Toolpost::rear ? "REAR" : "FRONT", m_.clamp_rpm));
-    for (const auto& op : plan_.operations) {
-      const Tool& t = op.tool;
-      const auto data =
-          t.kind == ToolKind::drill
-              ? fmt::format("DRILL DIA {}, POINT {:.0f} DEG", length_text(t.diameter_mm), t.point_angle_deg)
-              : fmt::format("NOSE {}, TIP {}, BAR {}", length_text(t.nose_radius_mm, 3), t.orientation,
-                            length_text(t.shank_mm));
-      comment(fmt::format("T{}", t.number),
-              fmt::format("{}, {}, STICK-OUT {}", t.name, data, length_text(t.reach_mm, 1)));
-    }
-    comment("NOSE", "COORDINATES ARE COMPENSATED FOR THE NOSE, G40. TOUCH OFF THE TIP: NO COMPENSATION IN THE CONTROL");
-    comment("CAUTION", "RUN IT FIRST IN THE AIR AT REDUCED FEED. CHECK JAWS AND REACH OF THE BARS");
-    for (const auto& n : plan_.notes) comment("NOTE", n);
-  }
-
-  std::string number(long steps) const {
-    const double scale = std::pow(10.0, -decimals_);
-    std::string text = units::fixed(static_cast<double>(steps) * scale, decimals_);
-    return text;
-  }
-  std::string xz(const Grid& g) const { return "X" + number(g.x) + " Z" + number(g.z); }
-
-  double x_step() const { return m_.diameter_mode ? step_ / 2 : step_; } ///< mm of radius
-  Grid grid(double x_radius, double z) const { return {std::lround(x_radius / x_step()), std::lround(z / step_)}; }
+  long idle_rpm() const { return std::lround(std::min(500.0, std::floor(m_.clamp_rpm))); }
 
   void home() {
-    const Grid home = grid(m_.change_x_mm / 2, m_.change_z_mm);
-    line("G0 Z" + number(home.z));
-    line("G0 X" + number(home.x));
+    const Grid home = grid_.at(m_.change_x_mm / 2, m_.change_z_mm);
+    text_.line("G0 Z" + grid_.number(home.z));
+    text_.line("G0 X" + grid_.number(home.x));
+  }
+
+  void stop(const Operation& op) {
+    for (const auto& l : op.stop) text_.comment("MEASURE", l);
+    text_.comment("MEASURE", "CORRECT THE NEXT TOOL'S OFFSET BY WHAT IS OFF, THEN GO ON");
+    text_.line("M0");
   }
 
   void operation(const Operation& op) {
-    comment(fmt::format("OP {}", ++count_), op.title);
-    for (const auto& n : op.notes) comment("NOTE", n);
-    line(fmt::format("T{} M6 G43", op.tool.number));
-    if (op.constant_speed) {
-      const double speed = m_.inch ? op.speed / 0.3048 : op.speed;
-      line(fmt::format("G96 D{:.0f} S{:.0f} M3", m_.clamp_rpm, std::round(speed)));
-    } else {
-      line(fmt::format("G97 S{:.0f} M3", op.speed));
-    }
-    if (m_.coolant) line("M8");
-    line("G95");
-    feed_ = 0;
-    known_ = false;
-    for (std::size_t i = 0; i < op.moves.size(); ++i)
-      move(op.moves[i], i + 1 < op.moves.size() ? &op.moves[i + 1] : nullptr);
+    if (!op.stop.empty()) stop(op); // the tool is at the change position, spindle and coolant are off
+    text_.comment(fmt::format("OP {}", ++count_), op.title);
+    if (op.nose != Nose::in_coordinates)
+      text_.comment("NOSE", fmt::format("THE CONTROL COMPENSATES: NOSE {} AND TIP {} IN THE TOOL TABLE",
+                                        length_text(m_, op.tool.nose_radius_mm, 3), op.tool.orientation));
+    if (op.cut == Cut::tap && !words_.tap_note.empty()) text_.comment("NOTE", words_.tap_note);
+    for (const auto& n : op.notes) text_.comment("NOTE", n);
+    Fields f;
+    f.tool = op.tool.number;
+    text_.line(fill(words_.tool_call, f));
+    f.speed = m_.inch ? op.speed / 0.3048 : op.speed;
+    if (op.constant_speed)
+      for (const auto& l : words_.constant_speed) text_.line(fill(l, f));
+    else
+      text_.line(fmt::format("G97 S{:.0f} M3", op.speed));
+    if (m_.coolant) text_.line("M8");
+    say(words_.feed_per_revolution);
+    feed_.clear();
+    known_ = stopped_ = false;
+    moves(op);
     home();
-    if (op.constant_speed) line(fmt::format("G97 S{:.0f}", std::min(500.0, std::floor(m_.clamp_rpm))));
-    if (m_.coolant) line("M9");
-    line("M5");
+    if (op.constant_speed) text_.line(fmt::format("G97 S{}", idle_rpm()));
+    if (m_.coolant) text_.line("M9");
+    if (!stopped_) text_.line("M5");
+  }
+
+  void moves(const Operation& op) {
+    bool compensating = false, back = false;
+    // A nose to the left of the travel has the metal on its right. Bars go from the mouth to the axis, turning tools
+    // from the axis outwards and towards the chuck.
+    const bool right = op.nose == Nose::in_coordinates ? op.tool.kind != ToolKind::turning : op.nose == Nose::left;
+    for (std::size_t i = 0; i < op.moves.size(); ++i) {
+      const Move& m = op.moves[i];
+      const Move* next = i + 1 < op.moves.size() ? &op.moves[i + 1] : nullptr;
+      if (m.kind == Move::Kind::reverse) {
+        for (const auto& l : words_.tap_back) say(l);
+        back = true;
+        continue;
+      }
+      if (m.kind == Move::Kind::thread) {
+        const bool into = next && next->kind == Move::Kind::reverse;
+        if (into && !words_.tap.empty()) {
+          tap(op, i);
+          i += 2;
+          continue;
+        }
+        thread(m);
+        if (back)
+          for (const auto& l : words_.tap_done) say(l);
+        stopped_ = back && !words_.tap_done.empty();
+        back = false;
+        continue;
+      }
+      std::string compensation;
+      if (op.nose != Nose::in_coordinates && m.kind == Move::Kind::line) {
+        const bool last = !next || next->kind == Move::Kind::rapid;
+        if (!compensating && !last) compensation = (op.nose == Nose::left) != arcs_swapped(m_) ? "G41 " : "G42 ";
+        if (compensating && last) compensation = "G40 ";
+        if (!compensation.empty()) compensating = !last;
+      }
+      move(m, next, compensation, right);
+    }
+    if (compensating) throw std::logic_error("turning: nose compensation without a lead-out");
+  }
+
+  std::string lead(double mm) const { return m_.inch ? units::fixed(mm / units::mm_per_inch, 6) : units::fixed(mm, 4); }
+
+  void tap(const Operation& op, std::size_t i) {
+    const Grid to = lifted(op.moves[i]);
+    if (i + 2 >= op.moves.size() || op.moves[i + 2].kind != Move::Kind::thread || lifted(op.moves[i + 2]) != at_)
+      throw std::logic_error("turning: a tap has to run out to where it ran in");
+    text_.line(fill(words_.tap, {0, 0, {}, "Z" + grid_.number(to.z), lead(op.moves[i].feed_mm_per_rev)}));
+  }
+
+  void thread(const Move& m) {
+    at_ = lifted(m);
+    text_.line(
+        fill(words_.thread, {0, 0, "X" + grid_.number(at_.x), "Z" + grid_.number(at_.z), lead(m.feed_mm_per_rev)}));
+    feed_.clear(); // where the lead is an F word, it has replaced the feed
   }
 
   void feed_word(std::string& text, double feed) {
-    if (feed == feed_) return;
-    feed_ = feed;
-    text += m_.inch ? fmt::format(" F{:.5f}", feed / unit_) : fmt::format(" F{:.4f}", feed);
+    feed *= o_.feed_factor;
+    const std::string word = m_.inch ? units::fixed(feed / units::mm_per_inch, 5) : units::fixed(feed, 4);
+    if (word == feed_) return;
+    feed_ = word;
+    text += " F" + word;
   }
 
-  void move(const Move& m, const Move* next) {
-    Grid to = grid(m.x_mm, m.z_mm);
-    if (known_ && to == at_) return;
-    std::string text;
+  void move(Move m, const Move* next, const std::string& compensation, bool right) {
+    m.z_mm += o_.lift_mm;
+    m.centre_z_mm += o_.lift_mm;
+    Grid to = grid_.at(m.x_mm, m.z_mm);
+    if (known_ && to == at_ && compensation.empty()) return;
+    std::string text = compensation;
+    const auto xz = [&] { return "X" + grid_.number(to.x) + " Z" + grid_.number(to.z); };
     if (m.kind == Move::Kind::rapid) {
-      text = "G0 " + xz(to);
-    } else if (m.kind == Move::Kind::line || flat(m, to)) {
-      text = "G1 " + xz(to);
+      text += "G0 " + xz();
+    } else if (m.kind == Move::Kind::line || flat(grid_, at_, to, m)) {
+      text += "G1 " + xz();
       feed_word(text, m.feed_mm_per_rev);
     } else {
-      const auto arc = fit_arc(m, next);
+      std::optional<Move> lifted_next;
+      if (next) {
+        lifted_next = *next;
+        lifted_next->z_mm += o_.lift_mm;
+        lifted_next->centre_z_mm += o_.lift_mm;
+      }
+      const auto arc = fit_arc(grid_, at_, m, lifted_next ? &*lifted_next : nullptr, right);
       to = arc.to;
-      text = fmt::format("{} {} I{} K{}", m.kind == Move::Kind::arc_cw ? "G2" : "G3", xz(to), number(arc.i),
-                         number(arc.k));
+      const bool clockwise = (m.kind == Move::Kind::arc_cw) != arcs_swapped(m_);
+      text += fmt::format("{} {} I{} K{}", clockwise ? "G2" : "G3", xz(), grid_.number(arc.i), grid_.number(arc.k));
       feed_word(text, m.feed_mm_per_rev);
     }
-    line(text);
+    text_.line(text);
     at_ = to;
     known_ = true;
   }
 
-  struct Place {
-    double x, z;
-  };
-  Place place(const Grid& g) const { return {static_cast<double>(g.x) * x_step(), static_cast<double>(g.z) * step_}; }
-
-  /// So short that the grid no longer tells the arc from its chord (and a rounded end could turn it into a circle).
-  bool flat(const Move& m, const Grid& to) const {
-    const Place a = place(at_), b = place(to);
-    const double chord = std::hypot(b.x - a.x, b.z - a.z);
-    const double radius = std::hypot(m.centre_x_mm - m.x_mm, m.centre_z_mm - m.z_mm);
-    return radius < step_ || (chord < 8 * step_ && chord * chord / (8 * radius) < step_ / 10);
-  }
-
-  /// An arc on the grid: its end, and I and K in steps (I along the radius, whatever the X words mean).
-  struct Fit {
-    Grid to;
-    long i = 0, k = 0;
-    double error = 1e9;
-  };
-
-  /// Straying into the metal is worse than leaving some.
-  static double cost(double into_metal) { return into_metal > 0 ? into_metal : -0.6 * into_metal; }
-
-  Fit fit_arc(const Move& m, const Move* next) const {
-    const Grid to = grid(m.x_mm, m.z_mm);
-    Fit best;
-    fit_centre(m, to, 0, best);
-    if (best.error < step_ / 2) return best;
-    // A coarse grid: let the end move too, as far as the next move can bear it. Metal lies to the right of the travel.
-    Place to_metal{0, 0};
-    if (next && next->kind != Move::Kind::rapid) {
-      Place d{next->z_mm - m.z_mm, next->x_mm - m.x_mm};
-      if (next->kind != Move::Kind::line) {
-        const double turn = next->kind == Move::Kind::arc_ccw ? 1 : -1;
-        d = {(next->centre_x_mm - m.x_mm) * turn, -(next->centre_z_mm - m.z_mm) * turn};
-      }
-      const double length = std::hypot(d.x, d.z);
-      if (length > 0) to_metal = {-d.x / length, d.z / length};
-    }
-    for (long x = to.x - 2; x <= to.x + 2; ++x)
-      for (long z = to.z - 1; z <= to.z + 1; ++z) {
-        const Place p = place({x, z});
-        const double off = cost((p.x - m.x_mm) * to_metal.x + (p.z - m.z_mm) * to_metal.z);
-        if (off < best.error) fit_centre(m, {x, z}, off, best);
-      }
-    return best;
-  }
-
-  /// Tries centres near the planned one; the error is how far the arc strays from the planned arc, the mismatch of its
-  /// two radii included, or `floor` if that is more.
-  void fit_centre(const Move& m, const Grid& to, double floor, Fit& best) const {
-    const Place s = place(at_), e = place(to);
-    const double radius = std::hypot(m.x_mm - m.centre_x_mm, m.z_mm - m.centre_z_mm);
-    // Directions in which the arc may stray: its start, middle and end.
-    const Place u{(s.x - m.centre_x_mm) / radius, (s.z - m.centre_z_mm) / radius};
-    const Place v{(e.x - m.centre_x_mm) / radius, (e.z - m.centre_z_mm) / radius};
-    const double norm = std::max(1e-9, std::hypot(u.x + v.x, u.z + v.z));
-    const Place w{(u.x + v.x) / norm, (u.z + v.z) / norm};
-    const double outside = m.kind == Move::Kind::arc_ccw ? 1 : -1; // metal lies outside a round, inside an edge
-    const auto judge = [&](long i, long k) {
-      const Place c{s.x + static_cast<double>(i) * step_, s.z + static_cast<double>(k) * step_};
-      const double r0 = std::hypot(s.x - c.x, s.z - c.z), r1 = std::hypot(e.x - c.x, e.z - c.z);
-      if (r0 < step_ / 2 || r1 < step_ / 2) return;
-      const double dx = c.x - m.centre_x_mm, dz = c.z - m.centre_z_mm;
-      const double mismatch = std::abs(r1 - r0), mean = (r0 + r1) / 2;
-      double error = 0;
-      for (const auto& d : {u, w, v}) error = std::max(error, cost(outside * (dx * d.x + dz * d.z + mean - radius)));
-      error = std::max(error + mismatch / 2, floor);
-      if (mismatch > bearable_mismatch_mm) error += mismatch;
-      if (error < best.error) best = {to, i, k, error};
-    };
-    // Radii agree where chord . centre = chord^2 / 2 (from the start): take the grid points beside that line. The
-    // flatter the arc, the less its centre matters across the chord, and the farther along it may be sought.
-    const Place d{e.x - s.x, e.z - s.z};
-    const double chord = std::hypot(d.x, d.z);
-    const bool along_z = std::abs(d.x) > std::abs(d.z);
-    const long far = std::clamp(std::lround(4 * radius / std::max(chord, step_)), 4L, 60L);
-    const long middle = std::lround((along_z ? m.centre_z_mm - s.z : m.centre_x_mm - s.x) / step_);
-    for (long t = middle - far; t <= middle + far; ++t) {
-      const double given = static_cast<double>(t) * step_;
-      const double other = along_z ? (chord * chord / 2 - d.z * given) / d.x : (chord * chord / 2 - d.x * given) / d.z;
-      const long below = static_cast<long>(std::floor(other / step_));
-      for (const long n : {below, below + 1}) along_z ? judge(n, t) : judge(t, n);
-    }
-  }
+  Grid lifted(const Move& m) const { return grid_.at(m.x_mm, m.z_mm + o_.lift_mm); }
 
   const Plan& plan_;
+  std::size_t index_;
+  const Setup& setup_;
   const Machine& m_;
-  int decimals_;
-  double unit_ = 1, step_ = 1e-3;
-  std::string out_;
+  const WriteOptions& o_;
+  const Dialect& words_;
+  GridOf grid_;
+  Text text_;
   Grid at_;
-  bool known_ = false;
-  double feed_ = 0;
+  bool known_ = false;   ///< the place is
+  bool stopped_ = false; ///< the spindle is, before the operation's end
+  std::string feed_;
   int count_ = 0;
 };
 
 } // namespace
 
-std::string write(const Plan& plan, const Machine& machine, const std::string& warning) {
-  return Writer(plan, machine).run(warning);
+std::span<const std::string_view> dialect_names() {
+  static const auto names = [] {
+    std::vector<std::string_view> out;
+    for (const auto* d : all_dialects()) out.push_back(d->name);
+    return out;
+  }();
+  return names;
+}
+
+std::string_view file_extension(std::string_view dialect) {
+  return words_of(dialect).file_extension;
+}
+
+std::string write(const Plan& plan, std::size_t setup, const Machine& machine, const WriteOptions& options) {
+  return Writer(plan, setup, machine, options).run();
 }
 
 } // namespace chamber::turning

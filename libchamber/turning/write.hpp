@@ -1,14 +1,26 @@
 #pragma once
-// The plan as program text in the rs274 dialect.
+// The plan as program text, one program a clamping.
 #include "chamber/turning/plan.hpp"
+#include <span>
 #include <string>
 
 namespace chamber::turning {
 
-/// Writes the program: ASCII, upper case, lines no longer than the machine takes, a final newline. `warning` (if not
-/// empty) becomes the first comment: for a program that is written although its proof failed.
+struct WriteOptions {
+  std::string warning;    ///< not empty: the first comment, for a program that is written although its proof failed
+  double lift_mm = 0;     ///< above 0: every Z but the change position's is this much higher; a trial run in the air
+  double feed_factor = 1; ///< of every feed but threads, in a trial run
+};
+
+/// The dialects a machine may name: "rs274", "type-a".
+std::span<const std::string_view> dialect_names();
+/// With its dot: ".ngc". Throws std::logic_error for a dialect that is not among them.
+std::string_view file_extension(std::string_view dialect);
+
+/// Writes the program of a clamping: ASCII, upper case, lines no longer than the machine takes, a final newline.
 /// Coordinates are rounded to the machine's decimals; the centres of arcs are chosen on that grid so that both radii
 /// agree and the arc leaves the planned one as little as the grid allows.
-std::string write(const Plan& plan, const Machine& machine, const std::string& warning = {});
+/// Throws std::logic_error for a dialect that is not among dialect_names(), or no such setup.
+std::string write(const Plan& plan, std::size_t setup, const Machine& machine, const WriteOptions& options = {});
 
 } // namespace chamber::turning

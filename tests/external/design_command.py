@@ -39,7 +39,7 @@ def specs():
             continue
         check(r.stderr == "", f"{spec.name}: nothing on stderr")
         j = json.loads(r.stdout)
-        check((j["schema"], j["schema_version"], j["status"]) == ("chamber.design", 1, "done"), f"{spec.name}: schema")
+        check((j["schema"], j["schema_version"], j["status"]) == ("chamber.design", 2, "done"), f"{spec.name}: schema")
         v = j["volumes_cc"]
         check(set(v) == {"target", "profile", "quadrature", "solid", "mesh", "step", "program"}, f"{spec.name}: volumes")
         check(abs(v["profile"] - v["target"]) < 0.005, f"{spec.name}: target")
@@ -97,6 +97,16 @@ def mistakes():
     low, high = j["out_of_reach"]["reachable_cc"]
     check(low < 21.5 < high < 45, "JSON of a volume out of reach")
     check(j["out_of_reach"]["stops"], "what stops it is named")
+    expect(6, ["lathe file", "cannot be opened"], "design", SOURCE / "profiles/demo.toml", "-o", out, "--lathe", HERE / "no such.toml")
+    # Coordinates to 0.01 mm cut deeper than 0.002 mm somewhere: unproven, and written only on demand, saying so.
+    coarse = changed('dialect = "rs274" ', 'decimals = 2\ndialect = "rs274" ')
+    expect(5, ["lathe program, first clamping:", "Nothing was written"], "design", coarse, "-o", out)
+    anyway = HERE / "anyway"
+    r = run("design", coarse, "-o", anyway, "--write-anyway")
+    check(r.returncode == 5 and "NOT PROVEN" in r.stderr and r.stdout == "", f"written anyway: {r.returncode}: {r.stderr}")
+    programs = sorted(anyway.glob("*.ngc"))
+    check(len(programs) == 2 and all(p.read_text().splitlines()[2].startswith("(WARNING: NOT PROVEN") for p in programs),
+          "an unproven program says so in its first comment")
     expect(5, ["nose"], "design", changed('rim_round = "0.6 mm"', 'rim_round = "0.3 mm"'), "-o", out)
     blocked = HERE / "blocked"
     blocked.write_text("a file where a folder is wanted")

@@ -10,6 +10,7 @@ import sys
 PROGRAM = os.environ["CHAMBER_PROGRAM"]
 SOURCE = pathlib.Path(os.environ["CHAMBER_SOURCE"])
 HERE = pathlib.Path.cwd()
+LATHES = SOURCE / "profiles" / "lathes"
 SITES = SOURCE / "profiles" / "sites.toml"
 failures = []
 
@@ -29,6 +30,7 @@ def changed(*pairs):
     for old, new in pairs:
         check(text.count(old) >= 1, f"the spec holds {old!r}")
         text = text.replace(old, new, 1)
+    text = text.replace('"lathes/', f'"{LATHES}/')  # relative to the spec's own folder
     path = HERE / "changed.toml"
     path.write_text(text)
     return path
@@ -286,7 +288,7 @@ def atmosphere():
         z = 6356766 * h / (6356766 - h)
         text = re.sub(r'altitude = "1900 m"', f'altitude = "{z:.4f} m"', SITES.read_text())
         path = HERE / "height.toml"
-        path.write_text(text)
+        path.write_text(text.replace('"lathes/', f'"{LATHES}/'))
         ours = target_json(path)["sites"][2]["ambient_kpa"]
         check(abs(ours / theirs - 1) < 2e-6, f"{h} m: {ours} against {theirs} kPa")
 

@@ -44,7 +44,9 @@ TEST_CASE("spec: the demo reads as written", "[spec]") {
   CHECK(s->task.head_cc == 21.5);
   CHECK(s->task.limits.squish_area_min == Approx(0.40));
   CHECK(s->task.body.face_grooves.at(0).width_mm == Approx((0.136 + 0.142) / 2 * 25.4));
-  CHECK(s->tools.size() == 3);
+  CHECK(s->tools.size() == 7);
+  CHECK(s->task.plug.thread_chamfer_mm == Approx(0.78));
+  CHECK(s->chucking.face_mm == 2);
   CHECK(s->roughness_um == Approx(6.3));
 }
 
@@ -108,6 +110,11 @@ TEST_CASE("spec: mistakes name place and cure", "[spec]") {
       {"corner_round = \"0.6 mm\"", "corner_round = \"3 mm\"", "flat only", "diameter"},
       {"diameter = \"95 mm\"", "diameter = \"90 mm\"", "smaller than the body", "larger"},
       {"number = 3", "number = 2", "twice", "own number"},
+      {"dialect = \"rs274\"", "dialect = \"rs275\"", "not known", "rs274"},
+      {"second = \"soft jaws\" ", "second = \"mandrel\" ", "top first", "first = \"top\""},
+      {"face = \"2 mm\"", "face = \"6 mm\"", "only 5.00 mm longer", "face off less"},
+      {"face_max = \"200 mm\"", "face_max = \"20 mm\"", "not larger", "exchange"},
+      {"inner_corner = \"0.4 mm\"", "inner_corner = \"4 mm\"", "between", ""},
       {"prefer = \"26 mm\", min = \"22 mm\"", "prefer = \"26 mm\", min = \"27 mm\"", "between min and max", "order"},
       {"close_with = \"bowl_radius\"", "close_with = \"squish_angle\"", "not known", ""},
       {"trapped_ratio = \"8.0\"", "trapped_ratio = \"8.0\"\nclearance_volume = \"20 cc\"", "2 of", "exactly one"},
@@ -125,7 +132,7 @@ TEST_CASE("spec: mistakes name place and cure", "[spec]") {
     CHECK(hit->place.line > 0);
     // Most stand where the text was changed; a contradiction stands at the key it is about.
     const std::string at = m.word == "flat only" ? "diameter = \"15 mm\""
-                           : m.word == "twice"   ? "name = \"finishing bar 8\""
+                           : m.word == "twice"   ? "name = \"roughing bar 10\""
                                                  : m.to;
     const int before = m.word == "twice" ? 2 : 0;
     if (m.word != "2 of") CHECK(hit->place.line == line_of(text, at) - before);

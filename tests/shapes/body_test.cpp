@@ -68,6 +68,31 @@ TEST_CASE("one step: metal, cavity, hole and seat make the block") {
                                                   "bowl wall", "squish band"});
 }
 
+TEST_CASE("a thread chamfer takes a triangle's ring off the hole's edge") {
+  const auto c = plain_chamber();
+  auto plug = plain_plug();
+  const auto sharp = assemble(c, plain_body(), plug).value();
+  plug.thread_chamfer_mm = 0.775;
+  const auto insert = assemble(c, plain_body(), plug).value();
+  check_sound(insert);
+  // Pappus: section c^2/2, centroid c/3 outside the hole's wall of radius 6.375.
+  CHECK(metal_mm3(sharp) - metal_mm3(insert) == Approx(2 * pi * (6.375 + 0.775 / 3) * 0.775 * 0.775 / 2).epsilon(1e-9));
+  const auto f = faces(insert);
+  CHECK(*(std::find(f.begin(), f.end(), "plug seat") + 1) == "thread chamfer");
+  CHECK(*(std::find(f.begin(), f.end(), "thread chamfer") + 1) == "plug hole");
+  // Usual: mouth 0.3 mm over the major diameter of 14 from a hole of 12.75 (common practice, no source).
+  CHECK(usual_thread_chamfer_mm(*find_thread("M14x1.25")) == Approx((14.3 - 12.75) / 2));
+  // Without a spotface it breaks the top face.
+  plug.reach_mm = 27.5;
+  const auto flush = faces(assemble(c, plain_body(), plug).value());
+  CHECK(*(std::find(flush.begin(), flush.end(), "top face") + 1) == "thread chamfer");
+  plug = plain_plug();
+  plug.thread_chamfer_mm = (24 - 12.75) / 2;
+  const auto wide = assemble(c, plain_body(), plug);
+  REQUIRE_FALSE(wide);
+  CHECK(wide.error().message.find("thread chamfer opens the plug hole to 24.00 mm") != std::string::npos);
+}
+
 TEST_CASE("the cavity is the chamber's own volume, closed and counter-clockwise") {
   for (const auto family : families)
     rc::prop(std::string(name(family)), [family] {

@@ -1,6 +1,6 @@
 // Planned programs against hand geometry, the roughness figure of the handbook, and the rules of the text.
 #include "chamber/turning/read.hpp"
-#include "samples.hpp"
+#include "whole_samples.hpp"
 #include <catch2/catch.hpp>
 #include <sstream>
 
@@ -23,14 +23,24 @@ Job bare_job(profile::Chain chain) {
   Job job;
   job.chamber = std::move(chain);
   job.plug_hole_radius_mm = 6;
-  job.insert_height_mm = 30;
+  job.height_mm = 30;
   job.stock = {80, 30, 0};
   job.tools = example_tools();
   return job;
 }
 
 const Operation& finishing(const Plan& plan) {
-  return plan.operations.back();
+  return plan.setups.at(0).operations.back();
+}
+
+std::vector<std::string_view> dialects() {
+  const auto all = dialect_names();
+  return {all.begin(), all.end()};
+}
+
+int count(const std::vector<std::string>& lines, std::string_view start) {
+  return static_cast<int>(
+      std::count_if(lines.begin(), lines.end(), [&](const auto& l) { return l.starts_with(start); }));
 }
 
 } // namespace
@@ -97,67 +107,232 @@ TEST_CASE("nose compensation of a sphere, by hand") {
   CHECK(arcs == 1);
 }
 
-TEST_CASE("the text keeps the rules of a careful shop") {
+TEST_CASE("the text keeps the rules of a careful shop, in every dialect") {
   for (const auto family : samples::families)
-    for (const bool inch : {false, true}) {
-      auto job = samples::job_of(family);
-      job.machine.inch = inch;
-      job.title =
-          "(DEBUG, x) caf\xc3\xa9; 100% of a long title that has to be wrapped over more than a single line, surely";
-      const auto text = write(plan(job).value(), job.machine);
-      const auto lines = lines_of(text);
-      REQUIRE(lines.size() > 50);
-      CHECK(lines.front() == "%");
-      CHECK(lines.back() == "%");
-      CHECK(lines[lines.size() - 2] == "M30");
-      CHECK(lines[1] == "O1001");
-      for (const auto& line : lines) {
-        INFO(line);
-        CHECK(line.size() <= 70);
-        for (const char c : line) CHECK((c >= 32 && c < 127 && !(c >= 'a' && c <= 'z')));
-        if (line[0] == '(') CHECK(line.find(')') == line.size() - 1);
+    for (const bool inch : {false, true})
+      for (const auto dialect : dialects()) {
+        auto job = samples::whole_job(family);
+        job.machine.inch = inch;
+        job.machine.dialect = dialect;
+        job.title =
+            "(DEBUG, x) caf\xc3\xa9; 100% of a long title that has to be wrapped over more than a single line, surely";
+        const auto p = plan(job).value();
+        REQUIRE(p.setups.size() == 2);
+        for (std::size_t i = 0; i < 2; ++i) {
+          const auto text = write(p, i, job.machine);
+          const auto lines = lines_of(text);
+          REQUIRE(lines.size() > 50);
+          CHECK(lines.front() == "%");
+          CHECK(lines.back() == "%");
+          CHECK(lines[lines.size() - 2] == "M30");
+          CHECK(lines[1] == (i == 0 ? "O1001" : "O1002"));
+          for (const auto& line : lines) {
+            INFO(line);
+            CHECK(line.size() <= 70);
+            for (const char c : line) CHECK((c >= 32 && c < 127 && !(c >= 'a' && c <= 'z')));
+            if (line[0] == '(') CHECK(line.find(')') == line.size() - 1);
+          }
+          CHECK(text.find(inch ? "\nG20\n" : "\nG21\n") != std::string::npos);
+          CHECK(text.find("X IS DIAMETER") != std::string::npos);
+          CHECK(text.find(i == 0 ? "(SIDE: CHAMBER SIDE TOWARDS THE TAILSTOCK"
+                                 : "(SIDE: TOP SIDE TOWARDS THE TAILSTOCK") != std::string::npos);
+          CHECK(text.find("G41") == std::string::npos);
+          for (const auto label : {"JOB", "CLAMPING", "ZERO", "STOCK", "LATHE", "NOSE", "CAUTION"})
+            CHECK(count(lines, std::string("(") + label + ": ") >= 1);
+        }
       }
-      CHECK(text.find(inch ? "\nG20\n" : "\nG21\n") != std::string::npos);
-      CHECK(text.find("X IS DIAMETER") != std::string::npos);
-      CHECK(text.find("G96 D2500") != std::string::npos);
-      CHECK(text.find("G41") == std::string::npos);
-    }
 }
 
-TEST_CASE("a warning stands in the first comment") {
+TEST_CASE("words of rs274") {
+  const auto job = samples::whole_job(shapes::Family::spherical);
+  const auto p = plan(job).value();
+  const auto lines = lines_of(write(p, 1, job.machine));
+  CHECK(count(lines, "G40 G80 G90") == 1);
+  CHECK(count(lines, "G96 D2500 S") > 2);
+  CHECK(count(lines, "T7 M6 G43") == 1);
+  CHECK(count(lines, "G33 X") > 5);
+  CHECK(count(lines, "G95") == static_cast<int>(p.setups[1].operations.size()));
+}
+
+TEST_CASE("words of type-A: no G90, a clamp before every constant speed") {
+  auto job = samples::whole_job(shapes::Family::spherical);
+  job.machine.dialect = "type-a";
+  const auto p = plan(job).value();
+  for (std::size_t i = 0; i < 2; ++i) {
+    const auto lines = lines_of(write(p, i, job.machine));
+    for (const auto word : {"G90", "G92", "G94", "G95", "G98", "G7", "G8", "G18", "G33", "G43"})
+      for (const auto& l : lines)
+        if (l[0] != '(') {
+          INFO(l);
+          CHECK((" " + l + " ").find(std::string(" ") + word + " ") == std::string::npos);
+        }
+    for (std::size_t k = 1; k < lines.size(); ++k)
+      if (lines[k].starts_with("G96")) CHECK(lines[k - 1] == "G50 S2500");
+    CHECK(count(lines, "G99") == static_cast<int>(p.setups[i].operations.size()));
+  }
+  const auto second = lines_of(write(p, 1, job.machine));
+  CHECK(count(second, "T0707") == 1);
+  CHECK(count(second, "G32 X") > 5);
+}
+
+TEST_CASE("a tap: in and out, in one word or with the spindle turned round") {
+  auto job = samples::whole_job(shapes::Family::spherical);
+  Tool tap;
+  tap.number = 9;
+  tap.kind = ToolKind::tap;
+  tap.name = "tap";
+  tap.diameter_mm = 14;
+  tap.pitch_mm = 1.25;
+  tap.chamfer_mm = 2;
+  tap.reach_mm = 60;
+  tap.cutting_speed_m_per_min = 10;
+  tap.feed_mm_per_rev = 1.25;
+  job.tools.push_back(tap);
+  const auto p = plan(job).value();
+  REQUIRE(p.setups[1].operations.back().cut == Cut::tap);
+  const auto open = lines_of(write(p, 1, job.machine));
+  CHECK(count(open, "G33.1 Z-") == 1);
+  CHECK(count(open, "G33 ") == 0);
+  job.machine.dialect = "type-a";
+  const auto a = lines_of(write(p, 1, job.machine));
+  const auto in = std::find_if(a.begin(), a.end(), [](const auto& l) { return l.starts_with("G32 "); });
+  REQUIRE(in != a.end());
+  CHECK(in->ends_with(" F1.2500"));
+  CHECK(*(in + 1) == "M5");
+  CHECK(*(in + 2) == "M4");
+  CHECK((in + 3)->starts_with("G32 X0.000 Z3"));
+  CHECK(*(in + 4) == "M5");
+  CHECK(std::count(in + 5, a.end(), "M5") == 0); // the spindle stands already
+  CHECK(std::any_of(a.begin(), a.end(), [](const auto& l) { return l.find("FLOATING HOLDER") != std::string::npos; }));
+}
+
+TEST_CASE("a front toolpost seen from above exchanges G2 and G3, G41 and G42, and nothing else") {
+  auto job = samples::whole_job(shapes::Family::two_radius);
+  job.nose_by_control = true;
+  job.allowance_mm = 0.3;
+  job.machine.dialect = "type-a";
+  const auto p = plan(job).value();
+  auto front = job.machine;
+  front.toolpost = Toolpost::front;
+  front.arcs_from_above = true;
+  for (std::size_t i = 0; i < 2; ++i) {
+    auto a = lines_of(write(p, i, job.machine)), b = lines_of(write(p, i, front));
+    std::erase_if(a, [](const auto& l) { return l[0] == '('; });
+    std::erase_if(b, [](const auto& l) { return l[0] == '('; });
+    REQUIRE(a.size() == b.size());
+    int turned = 0;
+    for (std::size_t k = 0; k < a.size(); ++k) {
+      auto expected = a[k];
+      const auto swap = [&](std::string_view x, std::string_view y) {
+        if (expected.starts_with(x) || expected.starts_with(y))
+          expected.replace(0, x.size(), expected.starts_with(x) ? y : x), ++turned;
+      };
+      swap("G2 ", "G3 ");
+      swap("G41 ", "G42 ");
+      CHECK(b[k] == expected);
+    }
+    CHECK(turned > 3);
+  }
+}
+
+TEST_CASE("the nose left to the control: on with a line in, off with a line out") {
+  auto job = samples::job_of(shapes::Family::flat_roof);
+  auto frame = samples::frame_of(shapes::Family::flat_roof);
+  frame.rim_round = frame.pocket_corner = 0.6; // larger than the nose: else the control is not asked
+  job = samples::job_of(shapes::build(frame, samples::dimensions_of(shapes::Family::flat_roof)));
+  job.nose_by_control = true;
+  const auto p = plan(job).value();
+  REQUIRE(finishing(p).nose != Nose::in_coordinates);
+  const auto lines = lines_of(write(p, 0, job.machine));
+  CHECK(count(lines, "G41 G1 X") == 1);
+  CHECK(count(lines, "G40 G1 X") == 1);
+  const auto on = std::find_if(lines.begin(), lines.end(), [](const auto& l) { return l.starts_with("G41"); });
+  const auto off = std::find_if(lines.begin(), lines.end(), [](const auto& l) { return l.starts_with("G40 G1"); });
+  CHECK((on - 1)->starts_with("G0 "));
+  CHECK((on + 1)->starts_with("G1 "));
+  CHECK(off > on + 3);
+  CHECK((off + 1)->starts_with("G0 "));
+}
+
+TEST_CASE("warnings and trials stand in the first comment") {
   const auto job = samples::job_of(shapes::Family::spherical);
-  const auto lines = lines_of(write(plan(job).value(), job.machine, "the proof failed"));
-  CHECK(lines[2] == "(WARNING: THE PROOF FAILED)");
+  const auto p = plan(job).value();
+  WriteOptions o;
+  o.warning = "the proof failed";
+  CHECK(lines_of(write(p, 0, job.machine, o))[2] == "(WARNING: THE PROOF FAILED)");
+  WriteOptions air;
+  air.lift_mm = 60;
+  air.feed_factor = 0.5;
+  const auto plain = lines_of(write(p, 0, job.machine)), lifted = lines_of(write(p, 0, job.machine, air));
+  CHECK(lifted[2].starts_with("(IN THE AIR: "));
+  // The same path, 60 mm higher, at half the feed. The change position (Z80) stays.
+  const auto numbers = [](const std::vector<std::string>& lines, char letter) {
+    std::vector<double> out;
+    for (const auto& l : lines)
+      if (l[0] == 'G')
+        if (const auto at = l.find(std::string(" ") + letter); at != std::string::npos)
+          out.push_back(std::stod(l.substr(at + 2)));
+    return out;
+  };
+  const auto z = numbers(plain, 'Z'), z_air = numbers(lifted, 'Z');
+  REQUIRE(z.size() == z_air.size());
+  for (std::size_t i = 0; i < z.size(); ++i) CHECK(z_air[i] == Approx(z[i] == 80 ? 80 : z[i] + 60).margin(1e-9));
+  const auto f = numbers(plain, 'F'), f_air = numbers(lifted, 'F');
+  REQUIRE(f.size() == f_air.size());
+  for (std::size_t i = 0; i < f.size(); ++i) CHECK(f_air[i] == Approx(f[i] / 2).margin(1e-4));
 }
 
-TEST_CASE("every family is planned, written, read and proven, in mm and inch") {
+TEST_CASE("a measuring stop stands before the finishing tool's call, spindle off") {
+  auto job = samples::job_of(shapes::Family::spherical);
+  job.measure_stops = true;
+  const auto lines = lines_of(write(plan(job).value(), 0, job.machine));
+  const auto stop = std::find(lines.begin(), lines.end(), "M0");
+  REQUIRE(stop != lines.end());
+  const auto call = std::find_if(stop, lines.end(), [](const auto& l) { return l[0] == 'T'; });
+  CHECK(call->starts_with("T3 "));
+  CHECK((stop - 1)->starts_with("(MEASURE: "));
+  auto back = stop - 1;
+  while ((*back)[0] == '(') --back;
+  CHECK(*back == "M5");
+  CHECK(*(back - 1) == "M9");
+}
+
+TEST_CASE("every family is planned, written, read and proven, in every dialect, in mm and inch") {
   for (const auto family : samples::families)
-    for (const bool inch : {false, true}) {
-      INFO(shapes::name(family) << (inch ? " inch" : " mm"));
-      auto job = samples::job_of(family);
-      job.machine.inch = inch;
-      const auto p = plan(job);
-      REQUIRE(p);
-      CHECK(p->operations.size() == 3);
-      const auto program = read(write(*p, job.machine));
-      REQUIRE(program);
-      CHECK(program->inch == inch);
-      CHECK(program->diameter);
-      const auto proof = prove(*program, samples::part_of(job, *p), job.tools, job.machine);
-      for (const auto& f : proof.failures) UNSCOPED_INFO(f.message);
-      CHECK(proof.passed());
-      CHECK(proof.volume_left_cc == Approx(proof.volume_expected_cc).margin(0.01));
-      CHECK(proof.tools.size() == 3);
-      for (const auto& t : proof.tools) CHECK(t.time_s > 1);
-    }
+    for (const bool inch : {false, true})
+      for (const auto dialect : dialects())
+        for (const bool whole : {false, true}) {
+          INFO(shapes::name(family) << (inch ? " inch " : " mm ") << dialect << (whole ? " whole" : " chamber only"));
+          auto job = whole ? samples::whole_job(family) : samples::job_of(family);
+          job.machine.inch = inch;
+          job.machine.dialect = dialect;
+          const auto p = plan(job);
+          REQUIRE(p);
+          CHECK(p->setups.size() == (whole ? 2 : 1));
+          std::vector<Run> runs;
+          for (std::size_t i = 0; i < p->setups.size(); ++i) {
+            const auto program = read(write(*p, i, job.machine), job.machine);
+            REQUIRE(program);
+            CHECK(program->inch == inch);
+            CHECK(program->diameter);
+            runs.push_back({*program, p->setups[i].clamping});
+          }
+          const auto proof = prove(runs, samples::work_of(job, *p), job.tools, job.machine);
+          for (const auto& f : proof.failures) UNSCOPED_INFO(f.message);
+          CHECK(proof.passed());
+          CHECK(proof.volume_left_cc == Approx(proof.volume_expected_cc).margin(0.01));
+          CHECK(proof.calls.size() >= (whole ? 12u : 3u));
+          for (const auto& c : proof.calls) CHECK(c.time_s > 1);
+        }
 }
 
-TEST_CASE("a front toolpost or an existing bore changes what it should") {
+TEST_CASE("an existing bore spares the drilling") {
   auto job = samples::job_of(shapes::Family::flat_roof);
   job.stock.bore_mm = 12;
   const auto p = plan(job).value();
-  CHECK(p.operations.size() == 2);
-  const auto program = read(write(p, job.machine));
+  CHECK(p.setups[0].operations.size() == 2);
+  const auto program = read(write(p, 0, job.machine), job.machine);
   REQUIRE(program);
-  CHECK(prove(*program, samples::part_of(job, p), job.tools, job.machine).passed());
+  const Run runs[] = {{*program, p.setups[0].clamping}};
+  CHECK(prove(runs, samples::work_of(job, p), job.tools, job.machine).passed());
 }

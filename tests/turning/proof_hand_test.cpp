@@ -20,12 +20,28 @@ std::string xz(double x_diameter, double z) {
   return " X" + units::fixed(x_diameter, 3) + " Z" + units::fixed(z, 3);
 }
 
+/// A chamber alone in a blank that is finished outside.
+struct Part {
+  Work work;
+  Clamping clamping;
+};
+
+Part part(profile::Chain chamber, double hole_radius, double diameter, double thickness, double bore) {
+  Part p;
+  p.work.chamber = std::move(chamber);
+  p.work.plug_hole_radius_mm = hole_radius;
+  p.work.height_mm = thickness;
+  p.clamping.diameter_mm = diameter;
+  p.clamping.length_mm = thickness;
+  p.clamping.bore_mm = bore;
+  return p;
+}
+
 /// A cup 40 mm across and 10 mm deep with a bottom round of 0.4 mm, in a blank 30 mm thick, plug hole 12.6 mm.
 Part cup() {
-  return {{profile::line(P{20, 0}, P{20, 9.6}), profile::arc(Kind::ccw, P{20, 9.6}, P{19.6, 10}, P{19.6, 9.6}, 0.4),
-           profile::line(P{19.6, 10}, P{0, 10})},
-          6.3,
-          {60, 30, 0}};
+  return part({profile::line(P{20, 0}, P{20, 9.6}), profile::arc(Kind::ccw, P{20, 9.6}, P{19.6, 10}, P{19.6, 9.6}, 0.4),
+               profile::line(P{19.6, 10}, P{0, 10})},
+              6.3, 60, 30, 0);
 }
 
 /// Plunges every 0.6 mm of radius down to the floor, the last at the wall, then along the floor to the pilot.
@@ -45,11 +61,12 @@ std::vector<Tool> tools() {
   return t;
 }
 
-Proof proof_of(const std::string& text, const Part& part, const std::vector<Tool>& with = tools()) {
-  const auto program = read(text);
+Proof proof_of(const std::string& text, const Part& what, const std::vector<Tool>& with = tools()) {
+  const auto program = read(text, Machine{});
   if (!program) UNSCOPED_INFO(to_text(program.error().front()));
   REQUIRE(program);
-  return prove(*program, part, with, Machine{});
+  const Run run{*program, what.clamping};
+  return prove(std::span(&run, 1), what.work, with, Machine{});
 }
 
 bool has(const Proof& p, FailureKind kind) {
@@ -70,12 +87,12 @@ TEST_CASE("a cup bored by hand has the volume worked out by hand") {
   CHECK(proof.volume_error_cc < 1e-4);
   CHECK(proof.largest_gouge_mm < 1e-9);
   CHECK(proof.largest_left_mm < 1e-9);
-  REQUIRE(proof.tools.size() == 2);
+  REQUIRE(proof.calls.size() == 2);
   // Drill: 38 mm at 0.1 mm x 1000 rpm = 22.8 s; rapids 38 + 48 + 50 mm at 5000 mm/min (the approach from X100 Z50 too).
   const double rapids = std::hypot(50, 48) + 38 + 48 + 50;
-  CHECK(proof.tools[0].time_s == Approx(22.8 + rapids / 5000 * 60).epsilon(1e-6));
+  CHECK(proof.calls[0].time_s == Approx(22.8 + rapids / 5000 * 60).epsilon(1e-6));
   // The second pass on takes 0.6 mm.
-  CHECK(proof.tools[1].deepest_cut_mm == Approx(0.6).margin(0.03));
+  CHECK(proof.calls[1].deepest_cut_mm == Approx(0.6).margin(0.03));
 }
 
 TEST_CASE("a program 0.03 mm too deep gouges by just that") {
@@ -94,10 +111,10 @@ TEST_CASE("a program 0.03 mm too shallow leaves just that") {
 TEST_CASE("too little everywhere to see on the profile is still seen in the volume") {
   // 0.0045 mm on the whole floor passes as metal left and is no gouge, but makes 5.1 mm3 on 19.6 mm radius; on a cup
   // twice as wide four times that.
-  Part wide{{profile::line(P{40, 0}, P{40, 2}), profile::arc(Kind::ccw, P{40, 2}, P{39.6, 2.4}, P{39.6, 2}, 0.4),
-             profile::line(P{39.6, 2.4}, P{0, 2.4})},
-            6.3,
-            {100, 30, 12}};
+  const Part wide =
+      part({profile::line(P{40, 0}, P{40, 2}), profile::arc(Kind::ccw, P{40, 2}, P{39.6, 2.4}, P{39.6, 2}, 0.4),
+            profile::line(P{39.6, 2.4}, P{0, 2.4})},
+           6.3, 100, 30, 12);
   std::string text = bar;
   for (int k = 0; k < 57; ++k) {
     const double x = std::min(80.0, 13 + 1.2 * k);

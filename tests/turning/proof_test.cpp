@@ -11,6 +11,11 @@ using namespace chamber::turning;
 
 namespace {
 
+Proof proof_of(const Program& program, const Job& job, const Plan& plan, const std::vector<Tool>& tools) {
+  const Run run{program, plan.setups[0].clamping};
+  return prove(std::span(&run, 1), samples::work_of(job, plan), tools, job.machine);
+}
+
 struct Ready {
   Job job;
   Plan plan;
@@ -22,7 +27,7 @@ Ready ready(shapes::Family family) {
   Ready r{samples::job_of(family), {}, {}, {}};
   r.job.tools[1].nose_radius_mm = 0.5; // so that no tool can stand in for another
   r.plan = plan(r.job).value();
-  r.text = write(r.plan, r.job.machine);
+  r.text = write(r.plan, 0, r.job.machine);
   std::istringstream in(r.text);
   for (std::string line; std::getline(in, line);) r.lines.push_back(line);
   return r;
@@ -35,8 +40,8 @@ std::string joined(const std::vector<std::string>& lines) {
 }
 
 bool caught(const Ready& r, const std::vector<std::string>& lines) {
-  const auto program = read(joined(lines));
-  return !program || !prove(*program, samples::part_of(r.job, r.plan), r.job.tools, r.job.machine).passed();
+  const auto program = read(joined(lines), r.job.machine);
+  return !program || !proof_of(*program, r.job, r.plan, r.job.tools).passed();
 }
 
 bool starts(const std::string& s, std::string_view head) {
@@ -99,10 +104,10 @@ TEST_CASE("random feasible chambers of every family are cut true") {
       return;
     }
     ++planned;
-    const auto program = read(write(*p, job.machine));
+    const auto program = read(write(*p, 0, job.machine), job.machine);
     if (!program) RC_LOG() << to_text(program.error().front());
     RC_ASSERT(program.has_value());
-    const auto proof = prove(*program, samples::part_of(job, *p), job.tools, job.machine);
+    const auto proof = proof_of(*program, job, *p, job.tools);
     for (const auto& f : proof.failures) RC_LOG() << f.message;
     RC_ASSERT(proof.passed());
     RC_ASSERT(proof.largest_gouge_mm <= tolerance::gouge_mm);
@@ -115,7 +120,7 @@ TEST_CASE("random feasible chambers of every family are cut true") {
 TEST_CASE("a finishing coordinate 0.05 mm off is caught") {
   for (const auto family : samples::families) {
     const auto r = ready(family);
-    const auto program = read(r.text);
+    const auto program = read(r.text, r.job.machine);
     REQUIRE(program);
     int tried = 0;
     for (std::size_t i = finishing_from(r); i < r.lines.size(); ++i) {
@@ -214,32 +219,32 @@ TEST_CASE("a lost line is caught, unless the chamber comes out the same") {
 
 TEST_CASE("the wrong tool in the post is caught") {
   const auto r = ready(shapes::Family::flat_roof);
-  const auto program = read(r.text);
+  const auto program = read(r.text, r.job.machine);
   REQUIRE(program);
   for (const double nose : {0.35, 0.45}) {
     auto tools = r.job.tools;
     tools[2].nose_radius_mm = nose;
-    CHECK_FALSE(prove(*program, samples::part_of(r.job, r.plan), tools, r.job.machine).passed());
+    CHECK_FALSE(proof_of(*program, r.job, r.plan, tools).passed());
   }
   auto tools = r.job.tools;
   tools[2].orientation = 2;
-  CHECK_FALSE(prove(*program, samples::part_of(r.job, r.plan), tools, r.job.machine).passed());
+  CHECK_FALSE(proof_of(*program, r.job, r.plan, tools).passed());
   tools = r.job.tools;
   tools[0].diameter_mm = 13;
-  CHECK_FALSE(prove(*program, samples::part_of(r.job, r.plan), tools, r.job.machine).passed());
+  CHECK_FALSE(proof_of(*program, r.job, r.plan, tools).passed());
   tools.pop_back();
-  CHECK_FALSE(prove(*program, samples::part_of(r.job, r.plan), tools, r.job.machine).passed());
+  CHECK_FALSE(proof_of(*program, r.job, r.plan, tools).passed());
 }
 
 TEST_CASE("a thicker bar, a duller insert and a shallower reach are seen in the text too") {
   Ready r = ready(shapes::Family::toroidal);
   const auto fails_with = [&](auto change, FailureKind kind) {
-    const auto program = read(r.text);
+    const auto program = read(r.text, r.job.machine);
     REQUIRE(program);
     auto tools = r.job.tools;
     for (auto& t : tools)
       if (t.kind == ToolKind::boring) change(t);
-    const auto proof = prove(*program, samples::part_of(r.job, r.plan), tools, r.job.machine);
+    const auto proof = proof_of(*program, r.job, r.plan, tools);
     return std::any_of(proof.failures.begin(), proof.failures.end(), [&](const Failure& f) { return f.kind == kind; });
   };
   CHECK(fails_with([](Tool& t) { t.end_edge_angle_deg = 20; }, FailureKind::gouge));
@@ -251,7 +256,7 @@ TEST_CASE("a thicker bar, a duller insert and a shallower reach are seen in the 
   deep.pocket_depth = 9;
   r.job = samples::job_of(shapes::build(samples::frame_of(shapes::Family::spherical), deep));
   r.plan = plan(r.job).value();
-  r.text = write(r.plan, r.job.machine);
+  r.text = write(r.plan, 0, r.job.machine);
   CHECK_FALSE(fails_with([](Tool&) {}, FailureKind::bar_contact));
   CHECK(fails_with([](Tool& t) { t.min_bore_mm = 16; }, FailureKind::bar_contact));
 }

@@ -1,6 +1,6 @@
 // What the planner refuses, naming tool, place and cure.
 #include "chamber/profile/integrals.hpp"
-#include "samples.hpp"
+#include "whole_samples.hpp"
 #include <catch2/catch.hpp>
 
 using namespace chamber;
@@ -15,6 +15,13 @@ void refused(const Job& job, std::initializer_list<std::string_view> words) {
   INFO(all);
   CHECK_FALSE(p.error().cure.empty());
   for (const auto& w : words) CHECK(all.find(w) != std::string::npos);
+}
+
+Proof proof_of(const Job& job, const Plan& p, const Work& work) {
+  const auto program = read(write(p, 0, job.machine), job.machine);
+  REQUIRE(program);
+  const Run runs[] = {{*program, p.setups[0].clamping}};
+  return prove(runs, work, job.tools, job.machine);
 }
 
 Tool& rough(Job& job) {
@@ -51,13 +58,11 @@ TEST_CASE("a tight round left on purpose costs what the corner holds") {
                                   1000)
                                .margin(1e-9));
   REQUIRE(p.notes.size() == 1);
-  const auto program = read(write(p, job.machine));
-  REQUIRE(program);
-  const auto proof = prove(*program, samples::part_of(job, p), job.tools, job.machine);
+  const auto proof = proof_of(job, p, samples::work_of(job, p));
   for (const auto& f : proof.failures) UNSCOPED_INFO(f.message);
   CHECK(proof.passed());
   // Against the drawing itself the proof sees the metal that is left.
-  CHECK_FALSE(prove(*program, {job.chamber, job.plug_hole_radius_mm, job.stock}, job.tools, job.machine).passed());
+  CHECK_FALSE(proof_of(job, p, job).passed());
 }
 
 TEST_CASE("a sharp concave corner") {
@@ -113,9 +118,7 @@ TEST_CASE("other references for the same tip cut the same chamber") {
     auto job = samples::job_of(shapes::Family::two_radius);
     rough(job).orientation = finish(job).orientation = tip;
     const auto p = plan(job).value();
-    const auto program = read(write(p, job.machine));
-    REQUIRE(program);
-    CHECK(prove(*program, samples::part_of(job, p), job.tools, job.machine).passed());
+    CHECK(proof_of(job, p, samples::work_of(job, p)).passed());
   }
 }
 
@@ -142,7 +145,7 @@ TEST_CASE("the best tool that fits is taken, a smaller nose where the larger is 
   big.number = 4;
   big.nose_radius_mm = 0.8;
   job.tools.push_back(big);
-  CHECK(plan(job).value().operations.back().tool.number == 3);
+  CHECK(plan(job).value().setups[0].operations.back().tool.number == 3);
 }
 
 TEST_CASE("blanks and chains that make no sense") {
@@ -158,10 +161,44 @@ TEST_CASE("blanks and chains that make no sense") {
   job.chamber.erase(job.chamber.begin() + 2);
   refused(job, {"broken"});
   job = samples::job_of(shapes::Family::spherical);
-  job.machine.dialect = "other";
-  refused(job, {"dialect"});
-  job = samples::job_of(shapes::Family::spherical);
   job.chamber = {profile::line(profile::P{20, 0}, profile::P{25, 10}),
                  profile::line(profile::P{25, 10}, profile::P{0, 10})};
   refused(job, {"undercut"});
+}
+
+TEST_CASE("the whole insert: tools that are missing, blanks and chucks that do not hold") {
+  const auto whole = samples::whole_job(shapes::Family::spherical);
+  REQUIRE(plan(whole));
+  const auto without = [&](ToolKind kind) {
+    auto job = whole;
+    std::erase_if(job.tools, [&](const Tool& t) { return t.kind == kind; });
+    return job;
+  };
+  refused(without(ToolKind::turning), {"no turning tool", "orientation 2"});
+  refused(without(ToolKind::grooving), {"no grooving tool", "radial groove"});
+  refused(without(ToolKind::face_grooving), {"no face grooving tool", "face groove"});
+  refused(without(ToolKind::threading), {"neither a tap M14x1.25 nor a threading tool"});
+  auto job = whole;
+  job.stock.outside_diameter_mm = 92.1;
+  refused(job, {"92.10 mm", "larger blank"});
+  job = whole;
+  job.stock.thickness_mm = job.height_mm + 1;
+  refused(job, {"longer blank"});
+  job = whole;
+  job.chucking.second_grip_mm = 7.5;
+  refused(job, {"soft jaws would grip 7.5 mm", "mandrel"});
+  job = whole;
+  job.chucking.second = Chucking::Second::mandrel;
+  refused(job, {"mandrel", "top"});
+  job = whole;
+  for (auto& t : job.tools)
+    if (t.kind == ToolKind::grooving) t.width_mm = 4;
+  refused(job, {"4.00 mm wide", "radial groove", "3.60 mm"});
+  job = whole;
+  for (auto& t : job.tools)
+    if (t.kind == ToolKind::face_grooving) t.face_max_mm = 60;
+  refused(job, {"plunges at diameters of 40 to 60 mm", "curved for that diameter"});
+  job = whole;
+  job.inner_corner_mm = 0.2;
+  refused(job, {"nose of 0.40 mm", "inner_corner"});
 }

@@ -52,7 +52,7 @@ inline turning::Job job_of(const shapes::Chamber<double>& c) {
   job.chamber = shapes::chain_of(c);
   for (std::size_t i = 0; i < c.chain.size(); ++i) job.names.emplace_back(shapes::name(c.roles[i]));
   job.plug_hole_radius_mm = 12.647 / 2; // M14x1.25 6H minor, low limit (ISO 965-1)
-  job.insert_height_mm = 40;
+  job.height_mm = 40;
   job.stock = {90, 42, 0};
   job.tools = turning::example_tools();
   return job;
@@ -62,12 +62,20 @@ inline turning::Job job_of(shapes::Family family) {
   return job_of(shapes::build(frame_of(family), dimensions_of(family)));
 }
 
-inline turning::Part part_of(const turning::Job& job, const turning::Plan& plan) {
-  return {plan.finished, job.plug_hole_radius_mm, job.stock};
+/// What should come out: the drawing, its chamber as it is to be cut.
+inline turning::Work work_of(const turning::Job& job, const turning::Plan& plan) {
+  turning::Work work = job;
+  work.chamber = plan.finished;
+  return work;
 }
 
+struct ChamberJob {
+  turning::Job job;
+  shapes::Chamber<double> chamber;
+};
+
 /// A random feasible chamber whose rounds the nose can cut, with a random machine and bars that suit its plug.
-inline turning::Job random_job(unsigned seed) {
+inline ChamberJob random_chamber_job(unsigned seed) {
   std::mt19937 engine(seed);
   const auto in = [&](double a, double b) { return std::uniform_real_distribution<>(a, b)(engine); };
   const auto one_of = [&](int n) { return std::uniform_int_distribution<>(0, n - 1)(engine); };
@@ -101,7 +109,7 @@ inline turning::Job random_job(unsigned seed) {
     auto job = job_of(chamber);
     job.plug_hole_radius_mm = plug[2] / 2;
     job.stock = {2 * f.rim_radius + 20, chamber.roof_z + 20, one_of(4) ? 0 : plug[1]};
-    job.insert_height_mm = chamber.roof_z + 18;
+    job.height_mm = chamber.roof_z + 18;
     job.machine.inch = one_of(4) == 0;
     job.machine.diameter_mode = one_of(5) != 0;
     job.allowance_mm = in(0.15, 0.4);
@@ -118,8 +126,12 @@ inline turning::Job random_job(unsigned seed) {
       t.max_depth_mm = in(0.5, 1.5);
       if (f.family == shapes::Family::toroidal) t.end_edge_angle_deg = 70;
     }
-    return job;
+    return {job, chamber};
   }
+}
+
+inline turning::Job random_job(unsigned seed) {
+  return random_chamber_job(seed).job;
 }
 
 } // namespace samples

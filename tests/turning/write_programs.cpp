@@ -37,7 +37,7 @@ void write_table(const std::string& path, const std::vector<Tool>& tools) {
 nlohmann::json write_one(const std::string& folder, const std::string& name, const Job& job) {
   const auto p = plan(job);
   if (!p) throw std::runtime_error(name + ": " + p.error().message);
-  std::ofstream(folder + "/" + name + ".ngc") << write(*p, job.machine);
+  std::ofstream(folder + "/" + name + ".ngc") << write(*p, 0, job.machine);
   write_table(folder + "/" + name + ".tbl", job.tools);
   nlohmann::json tools = nlohmann::json::array();
   for (const auto& t : job.tools) tools.push_back(tool_json(t));

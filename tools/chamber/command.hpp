@@ -2,6 +2,7 @@
 // What main() knows of a subcommand: one file each.
 #include "chamber/job/exit.hpp"
 #include "chamber/job/spec.hpp"
+#include "chamber/job/turn.hpp"
 #include <CLI/CLI.hpp>
 #include <functional>
 
@@ -14,11 +15,15 @@ void add_design(CLI::App& app, Run& run);
 void add_target(CLI::App& app, Run& run);
 void add_set(CLI::App& app, Run& run);
 
-/// What the commands that read a spec share: where it is, and whose guideline judges it.
+/// What the commands that read a spec share: where it is, whose guideline judges it, which lathe cuts it.
 struct SpecSource {
-  std::string spec, guideline;
+  std::string spec, guideline, lathe;
 };
 void add_spec(CLI::App& command, SpecSource& source);
+/// --lathe, for the commands that write programs.
+void add_lathe(CLI::App& command, SpecSource& source);
+/// How the programs are to be written; `alone`: of a single insert, which may be written without its proof.
+void add_turning(CLI::App& command, job::TurnOptions& options, bool alone);
 tl::expected<job::Spec, job::Failure> read(const SpecSource& source, job::Need need);
 
 /// Prints the text on standard output. A result nobody got is not a success: then the code for files is returned.

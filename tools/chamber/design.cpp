@@ -14,6 +14,7 @@ struct Options {
   std::string folder = "out";
   bool json = false;
   std::string step_unit = "mm", schema = "ap214";
+  job::TurnOptions turning;
 };
 
 int run(const Options& o) {
@@ -21,6 +22,7 @@ int run(const Options& o) {
   if (!spec) return fail_with(spec.error(), o.source.spec, o.json, schema);
   job::DesignOptions options;
   options.folder = o.folder;
+  options.turning = o.turning;
   if (o.step_unit == "inch") options.step_unit = solid::LengthUnit::inch;
   if (o.schema == "ap203") options.schema = solid::Schema::ap203;
   if (o.schema == "ap242") options.schema = solid::Schema::ap242;
@@ -34,8 +36,9 @@ int run(const Options& o) {
 
 void add_design(CLI::App& app, Run& chosen) {
   const auto o = std::make_shared<Options>();
-  auto* c = app.add_subcommand("design", "Solve a spec and write solid, STEP, STL and lathe program");
+  auto* c = app.add_subcommand("design", "Solve a spec and write solid, STEP, STL and lathe programs");
   add_spec(*c, o->source);
+  add_lathe(*c, o->source);
   c->add_option("-o,--output", o->folder, "Folder for the files; made if missing")->capture_default_str();
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
   c->add_option("--step-unit", o->step_unit, "Unit of the STEP files")
@@ -44,6 +47,7 @@ void add_design(CLI::App& app, Run& chosen) {
   c->add_option("--schema", o->schema, "STEP schema")
       ->check(CLI::IsMember({"ap203", "ap214", "ap242"}))
       ->capture_default_str();
+  add_turning(*c, o->turning, true);
   c->callback([o, &chosen] { chosen = [o] { return run(*o); }; });
 }
 

@@ -14,6 +14,7 @@ struct Options {
   SpecSource source;
   std::string folder = "out";
   bool json = false;
+  job::TurnOptions turning;
 };
 
 int run(const Options& o) {
@@ -21,6 +22,7 @@ int run(const Options& o) {
   if (!spec) return fail_with(spec.error(), o.source.spec, o.json, schema);
   job::DesignOptions options;
   options.folder = o.folder;
+  options.turning = o.turning;
   const bool terminal = isatty(STDERR_FILENO) != 0;
   const auto progress = [&](std::size_t done, std::size_t of) {
     if (terminal) fmt::print(stderr, "\r{} of {} inserts{}", done, of, done == of ? "\n" : "");
@@ -40,8 +42,10 @@ void add_set(CLI::App& app, Run& chosen) {
   auto* c =
       app.add_subcommand("set", "Design one insert for every site of a spec, and table what each reads everywhere");
   add_spec(*c, o->source);
+  add_lathe(*c, o->source);
   c->add_option("-o,--output", o->folder, "Folder for the files; made if missing")->capture_default_str();
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
+  add_turning(*c, o->turning, false);
   c->callback([o, &chosen] { chosen = [o] { return run(*o); }; });
 }
 

@@ -8,6 +8,21 @@ void add_spec(CLI::App& command, SpecSource& source) {
   command.add_option("--guideline", source.guideline, "A guideline of your own (TOML) instead of the built-in one");
 }
 
+void add_lathe(CLI::App& command, SpecSource& source) {
+  command.add_option("--lathe", source.lathe, "A lathe file (TOML): machine and tools instead of the spec's");
+}
+
+void add_turning(CLI::App& command, job::TurnOptions& o, bool alone) {
+  command.add_flag("--in-the-air", o.in_the_air, "Also write each program for a trial in the air, lifted clear");
+  command.add_flag("--measure-stops", o.measure_stops, "Stop (M0) to measure before finishing passes");
+  command.add_flag("--nose-by-control", o.nose_by_control, "Finish under G41/G42 instead of compensated coordinates");
+  command.add_flag("--step-pictures", o.step_pictures, "Also draw what stands after each tool (SVG)");
+  if (alone)
+    command.add_flag("--write-anyway", o.write_anyway,
+                     "Write programs that are not proven; they say so, and so does the "
+                     "exit code");
+}
+
 tl::expected<job::Spec, job::Failure> read(const SpecSource& source, job::Need need) {
   std::optional<engine::Guideline> own;
   if (!source.guideline.empty()) {
@@ -15,7 +30,7 @@ tl::expected<job::Spec, job::Failure> read(const SpecSource& source, job::Need n
     if (!g) return tl::unexpected(unread(g.error()));
     own = std::move(*g);
   }
-  auto spec = job::load_spec(source.spec, need, own ? &*own : nullptr);
+  auto spec = job::load_spec(source.spec, need, own ? &*own : nullptr, source.lathe);
   if (!spec) return tl::unexpected(unread(spec.error()));
   return std::move(*spec);
 }

@@ -1,0 +1,52 @@
+// Random whole jobs of every family and many tool lists: planned, written, read back and proven; none gouges.
+#include "chamber/units/tolerance.hpp"
+#include "whole_samples.hpp"
+#include <catch2/catch.hpp>
+#include <cstdlib>
+#include <map>
+#include <rapidcheck/catch.h>
+
+using namespace chamber;
+using namespace chamber::turning;
+
+namespace {
+
+std::vector<Run> runs_of(const Job& job, const Plan& plan) {
+  std::vector<Run> runs;
+  for (std::size_t i = 0; i < plan.setups.size(); ++i) {
+    const auto text = write(plan, i, job.machine);
+    const auto program = read(text, job.machine);
+    if (!program) {
+      RC_LOG() << text << to_text(program.error().front());
+      RC_FAIL("the program is not read back");
+    }
+    runs.push_back({*program, plan.setups[i].clamping});
+  }
+  return runs;
+}
+
+} // namespace
+
+TEST_CASE("random whole jobs are cut true") {
+  int planned = 0, refused = 0;
+  std::map<std::string, int> refusals;
+  rc::prop("plan, write, read, prove", [&] {
+    const auto job = samples::random_whole_job(*rc::gen::noShrink(rc::gen::arbitrary<unsigned>()));
+    const auto p = plan(job);
+    if (!p) {
+      ++refused;
+      ++refusals[p.error().message.substr(p.error().message.find(':') + 1, 40)];
+      RC_ASSERT(!p.error().cure.empty());
+      return;
+    }
+    ++planned;
+    const auto proof = prove(runs_of(job, *p), samples::work_of(job, *p), job.tools, job.machine);
+    for (const auto& f : proof.failures) RC_LOG() << "run " << f.run << ": " << f.message << "\n";
+    RC_ASSERT(proof.passed());
+    RC_ASSERT(proof.largest_gouge_mm <= tolerance::gouge_mm);
+    RC_ASSERT(std::abs(proof.volume_left_cc - proof.volume_expected_cc) <= tolerance::program_volume_cc);
+  });
+  for (const auto& [what, n] : refusals) UNSCOPED_INFO(n << " x " << what);
+  UNSCOPED_INFO(planned << " planned, " << refused << " refused");
+  CHECK(planned > 2 * refused);
+}
