@@ -130,29 +130,55 @@ std::string_view wall_group(const std::string& face) {
 
 } // namespace
 
-std::vector<Wall> walls(const Task& task, const Chamber<double>& chamber) {
-  const auto faces = shapes::outside_faces(task.body, task.plug, task.frame.rim_radius, chamber.roof_z);
+namespace {
+
+/// How far two boxes are apart, no more than what is in them.
+double apart(const profile::Box& a, const profile::Box& b) {
+  const double r = std::max({0.0, a.r_min - b.r_max, b.r_min - a.r_max});
+  const double z = std::max({0.0, a.z_min - b.z_max, b.z_min - a.z_max});
+  return std::hypot(r, z);
+}
+
+std::vector<Wall> walls_to(const std::vector<shapes::NamedSegment>& faces, profile::ChainView chain, bool boxes) {
   // These two are always listed, so that every point of the search has the same limits.
   std::vector<Wall> out{{"outside", 1e9, 0, {}, {}, false}, {"plug seat", 1e9, 0, {}, {}, true}};
   // Names outlive the faces: groups are string literals or taken from this fixed list.
   static constexpr std::string_view grooves[] = {"face groove",     "face groove 1",   "face groove 2",
                                                  "face groove 3",   "radial groove",   "radial groove 1",
                                                  "radial groove 2", "radial groove 3", "radial groove 4"};
+  std::vector<profile::Box> around;
+  if (boxes)
+    for (std::size_t i = 0; i < chain.size(); ++i) around.push_back(profile::bounding_box(chain.subspan(i, 1)));
   for (const auto& f : faces) {
     auto group = wall_group(f.face);
     for (const auto g : grooves)
       if (g == group) group = g;
     auto it = std::find_if(out.begin(), out.end(), [&](const Wall& w) { return w.name == group; });
     if (it == out.end()) it = out.insert(out.end(), Wall{group, 1e9, 0, {}, {}, false});
-    for (std::size_t i = 0; i < chamber.chain.size(); ++i)
-      if (const auto n = profile::nearest(chamber.chain[i], f.segment); n.distance < it->distance_mm) {
+    const auto box = profile::bounding_box(profile::ChainView(&f.segment, 1));
+    for (std::size_t i = 0; i < chain.size(); ++i) {
+      if (boxes && apart(around[i], box) >= it->distance_mm) continue;
+      if (const auto n = profile::nearest(chain[i], f.segment); n.distance < it->distance_mm) {
         it->distance_mm = n.distance;
         it->chamber_segment = i;
         it->on_chamber = n.a;
         it->on_body = n.b;
       }
+    }
   }
   return out;
+}
+
+} // namespace
+
+std::vector<Wall> walls(const Task& task, const Chamber<double>& chamber) {
+  const auto faces = shapes::outside_faces(task.body, task.plug, task.frame.rim_radius, chamber.roof_z);
+  return walls_to(faces, profile::ChainView(chamber.chain.begin(), chamber.chain.size()), false);
+}
+
+std::vector<Wall> walls(const shapes::BodySpec& body, const shapes::Plug& plug, profile::ChainView chain) {
+  const auto faces = shapes::outside_faces(body, plug, chain.front().start.r, chain.back().end.z);
+  return walls_to(faces, chain, true);
 }
 
 template <class T>

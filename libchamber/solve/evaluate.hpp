@@ -51,6 +51,8 @@ struct Wall {
 };
 /// Smallest wall to each group of outside faces ("outside", "plug seat", every groove by its name).
 std::vector<Wall> walls(const Task& task, const shapes::Chamber<double>& chamber);
+/// The same for any profile from rim to axis.
+std::vector<Wall> walls(const shapes::BodySpec& body, const shapes::Plug& plug, profile::ChainView chain);
 
 template <class T>
 Evaluation<T> evaluate(const Task& task, const shapes::Dimensions<T>& d, Watch watch);
