@@ -1,5 +1,6 @@
 #pragma once
 // What crosses the boundary between the program and the module that holds the CAD kernel.
+#include "chamber/solid/foreign.hpp"
 #include "chamber/solid/solid.hpp"
 
 namespace chamber::solid {
@@ -10,6 +11,8 @@ struct KernelTable {
   const char* build;
   bool (*warm_up)();
   Result<std::vector<PartResult>> (*make)(const std::vector<Part>&, const FileOptions&);
+  /// measure_step without the process of its own and without its limits.
+  Result<Measured> (*measure_here)(const std::string&, const MeasureOptions&);
 };
 
 inline constexpr const char* kernel_symbol = "chamber_solid_kernel";

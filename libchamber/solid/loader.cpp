@@ -10,16 +10,9 @@ namespace {
 
 namespace fs = std::filesystem;
 
-std::vector<fs::path> places() {
-  std::vector<fs::path> out;
-  std::error_code none;
-  if (const auto self = fs::read_symlink("/proc/self/exe", none); !none)
-    out = {self.parent_path(), self.parent_path().parent_path() / "lib" / "chamber"};
-  out.emplace_back(CHAMBER_KERNEL_DIR);
-  return out;
-}
+using Table = const KernelTable*;
 
-Result<Make> open_module(const fs::path& file) {
+Result<Table> open_module(const fs::path& file) {
   const std::string cure = "build or install the program and its libraries together.";
   // Lazy: most of the kernel's hundred thousand functions are never called.
   void* const module = dlopen(file.c_str(), RTLD_LAZY | RTLD_LOCAL);
@@ -34,20 +27,10 @@ Result<Make> open_module(const fs::path& file) {
         cure);
   if (!table->warm_up())
     return fail("the CAD kernel's STEP layer does not start.", "reinstall the OpenCASCADE libraries.");
-  return table->make;
+  return table;
 }
 
-const std::shared_future<Result<Make>>& loading(std::launch how) {
-  static std::mutex mutex;
-  static std::shared_future<Result<Make>> future;
-  const std::lock_guard lock(mutex);
-  if (!future.valid()) future = std::async(how, [] { return load_from(places()); }).share();
-  return future;
-}
-
-} // namespace
-
-Result<Make> load_from(const std::vector<fs::path>& folders) {
+Result<Table> find_module(const std::vector<fs::path>& folders) {
   std::string looked;
   for (const auto& folder : folders) {
     const auto file = folder / CHAMBER_KERNEL_FILE;
@@ -59,12 +42,46 @@ Result<Make> load_from(const std::vector<fs::path>& folders) {
               "build or install the program and its libraries together.");
 }
 
+const std::shared_future<Result<Table>>& loading(std::launch how) {
+  static std::mutex mutex;
+  static std::shared_future<Result<Table>> future;
+  const std::lock_guard lock(mutex);
+  if (!future.valid()) future = std::async(how, [] { return find_module(kernel_folders()); }).share();
+  return future;
+}
+
+Result<Make> make_of(const Result<Table>& table) {
+  if (!table) return tl::unexpected(table.error());
+  return (*table)->make;
+}
+
+} // namespace
+
+std::vector<fs::path> kernel_folders() {
+  std::vector<fs::path> out;
+  std::error_code none;
+  if (const auto self = fs::read_symlink("/proc/self/exe", none); !none)
+    out = {self.parent_path(), self.parent_path().parent_path() / "lib" / "chamber"};
+  out.emplace_back(CHAMBER_KERNEL_DIR);
+  return out;
+}
+
+Result<Make> load_from(const std::vector<fs::path>& folders) {
+  return make_of(find_module(folders));
+}
+
 void preload() {
   loading(std::launch::async);
 }
 
 Result<Make> load() {
-  return loading(std::launch::deferred).get();
+  return make_of(loading(std::launch::deferred).get());
+}
+
+Result<MeasureHere> load_measure_here() {
+  const auto table = loading(std::launch::deferred).get();
+  if (!table) return tl::unexpected(table.error());
+  return (*table)->measure_here;
 }
 
 } // namespace chamber::solid

@@ -1,5 +1,6 @@
 #pragma once
 // Loads the CAD kernel only in a program run that needs a solid: the libraries cost tens of milliseconds.
+#include "chamber/solid/foreign.hpp"
 #include "chamber/solid/solid.hpp"
 #include <filesystem>
 
@@ -16,6 +17,13 @@ void preload();
 /// installation, in this order. Fails, naming the places, if it is in none of them, cannot be loaded or is of another
 /// build.
 Result<Make> load();
+
+/// measure_step without the process of its own: for the program that is that process.
+using MeasureHere = Result<Measured> (*)(const std::string&, const MeasureOptions&);
+Result<MeasureHere> load_measure_here();
+
+/// The folders load() looks into, in this order.
+std::vector<std::filesystem::path> kernel_folders();
 
 /// The same from these folders, in this order, each time anew.
 Result<Make> load_from(const std::vector<std::filesystem::path>& folders);

@@ -10,6 +10,9 @@ extern "C" __attribute__((visibility("default"))) const chamber::solid::KernelTa
         return false;
       },
       [](const std::vector<chamber::solid::Part>&, const chamber::solid::FileOptions&)
-          -> chamber::Result<std::vector<chamber::solid::PartResult>> { std::abort(); }};
+          -> chamber::Result<std::vector<chamber::solid::PartResult>> { std::abort(); },
+      [](const std::string&, const chamber::solid::MeasureOptions&) -> chamber::Result<chamber::solid::Measured> {
+        std::abort();
+      }};
   return &table;
 }
