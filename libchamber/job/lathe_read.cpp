@@ -14,6 +14,7 @@ using units::Dimension;
 constexpr Range speeds{5, 1500}, feeds{0.005, 1}, depths{0.02, 20};
 
 constexpr std::string_view purposes[] = {"any", "roughing", "finishing"};
+constexpr std::string_view drill_purposes[] = {"any", "centring"};
 constexpr std::string_view kinds[] = {"drill", "boring", "turning", "grooving", "face grooving", "threading", "tap"};
 
 bool is_blade(ToolKind kind) {
@@ -68,6 +69,7 @@ void read_geometry(Section& s, turning::Tool& t) {
   case ToolKind::drill:
     t.diameter_mm = s.need("diameter", Dimension::length, {1, 40}).value;
     t.point_angle_deg = s.take("point_angle", Dimension::angle, {60, 180}, 118);
+    if (s.word("purpose", drill_purposes, 0) == 1) t.purpose = turning::Purpose::centring;
     break;
   case ToolKind::boring:
   case ToolKind::turning:

@@ -93,6 +93,8 @@ Result<void> add_pilot(const Job& job, double depth, double& pilot, std::vector<
   auto op = drill(job, depth);
   if (!op) return tl::unexpected(op.error());
   pilot = op->tool.diameter_mm / 2;
+  if (job.stock.bore_mm <= 0)
+    if (auto mark = centre(job, op->tool.diameter_mm)) ops.push_back(std::move(*mark));
   ops.push_back(std::move(*op));
   return {};
 }

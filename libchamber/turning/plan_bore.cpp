@@ -52,7 +52,7 @@ Result<Operation> drill(const Job& job, double depth_mm) {
   std::optional<Problem> first;
   const Tool* best = nullptr;
   for (const auto& t : job.tools) {
-    if (t.kind != ToolKind::drill) continue;
+    if (t.kind != ToolKind::drill || t.purpose == Purpose::centring) continue;
     auto why = unusable(t);
     const double need = depth_mm + t.diameter_mm + drill_past_mm + clear_mm;
     if (!why && t.diameter_mm > most + tolerance::point_mm)
@@ -89,6 +89,27 @@ Result<Operation> drill(const Job& job, double depth_mm) {
   op.feed_mm_per_rev = best->feed_mm_per_rev;
   add_drill_moves(op, depth_mm);
   return op;
+}
+
+std::optional<Operation> centre(const Job& job, double hole_diameter_mm) {
+  for (const auto& t : job.tools) {
+    if (t.kind != ToolKind::drill || t.purpose != Purpose::centring || unusable(t)) continue;
+    const double wide = std::min(t.diameter_mm, 0.8 * hole_diameter_mm);
+    const double depth = wide / 2 / std::tan(units::radians(t.point_angle_deg) / 2);
+    Operation op;
+    op.cut = Cut::drill;
+    op.title = "mark the centre";
+    op.tool = t;
+    op.reason = "a drill starts true in it";
+    op.speed = rpm_at(t.cutting_speed_m_per_min, wide, job.machine.clamp_rpm);
+    op.feed_mm_per_rev = t.feed_mm_per_rev;
+    op.passes = 1;
+    op.moves = {{Move::Kind::rapid, 0, clear_mm, 0, 0, 0},
+                {Move::Kind::line, 0, -depth, 0, 0, t.feed_mm_per_rev},
+                {Move::Kind::rapid, 0, clear_mm, 0, 0, 0}};
+    return op;
+  }
+  return std::nullopt;
 }
 
 namespace {

@@ -7,6 +7,9 @@ namespace chamber::turning::detail {
 /// Drills through `depth_mm` of metal from Z0. Where a thread is to be cut, to its size.
 Result<Operation> drill(const Job& job, double depth_mm);
 
+/// The mark a drill of this diameter starts in, where a centring drill is among the tools.
+std::optional<Operation> centre(const Job& job, double hole_diameter_mm);
+
 /// Steps parallel to the axis out of the pilot (its radius), then once along the contour, allowance left.
 Result<Operation> rough_bore(const Job& job, const Bore& bore, double pilot_mm);
 

@@ -142,11 +142,11 @@ Result<void> hold_second(const Job& job, const Widest& w, double near, double fa
   return {};
 }
 
-std::string soft_jaw_note(const Clamping& c, double far) {
+std::string soft_jaw_note(const Clamping& c, double grip) {
   return fmt::format(
-      "Bore soft jaws to {:.2f} mm, {:.1f} mm deep, and set the finished end against their step. Clock the "
-      "bore before cutting.",
-      c.grip_diameter_mm, far - c.jaws_mm);
+      "Bore soft jaws to {:.2f} mm, with a step to set the finished end or its shoulder against. They grip "
+      "{:.1f} mm of the widest step and end {:.1f} mm behind Z0. Clock the bore before cutting.",
+      c.grip_diameter_mm, grip, c.jaws_mm);
 }
 
 /// Soft jaws stay behind the grooves that are still to be cut.
@@ -229,7 +229,7 @@ Result<std::vector<Task>> share_out(const Job& job) {
   if (auto ok = clear_grooves(job, job.height_mm - near, second); !ok) return tl::unexpected(ok.error());
   if (second.clamping.soft_jaws) {
     const double grip = job.height_mm - near - second.clamping.jaws_mm, out = second.clamping.stick_out_mm();
-    second.notes.push_back(soft_jaw_note(second.clamping, job.height_mm - near));
+    second.notes.push_back(soft_jaw_note(second.clamping, grip));
     if (out > most_overhang * grip)
       second.notes.push_back(
           fmt::format("CAUTION: it sticks out {:.1f} mm and is gripped on {:.1f} mm only. Check that it "

@@ -86,6 +86,13 @@ public:
           keep(s.tool->diameter_mm / 2 - largest_drill(work_), sweep, k, {s.tool->diameter_mm / 2, 0});
         continue;
       }
+      if (s.cutter == Cutter::centre_drill) {
+        // Widest where it enters: no wider there than the hole that follows it.
+        const double half = units::radians(s.tool->point_angle_deg) / 2;
+        const double wide = std::min(s.tool->diameter_mm / 2, std::max(0.0, k.cut.z_max) * std::tan(half));
+        keep(wide - largest_drill(work_), sweep, k, {wide, 0});
+        continue;
+      }
       for (const auto& rim : k.rims) {
         disc(sweep, k, rim, s.nose);
         if (std::min(rim.from.r, rim.to.r) < -s.nose) disc(sweep, k, across(rim), s.nose);

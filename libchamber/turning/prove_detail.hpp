@@ -6,7 +6,7 @@
 namespace chamber::turning::detail {
 
 /// How a tool takes metal.
-enum class Cutter { nose, drill, radial_blade, axial_blade, thread_point, tap };
+enum class Cutter { nose, drill, centre_drill, radial_blade, axial_blade, thread_point, tap };
 
 /// A tool as the sweep sees it. A turning tool is a boring tool on the far side of the axis.
 struct Silhouette {

@@ -76,7 +76,7 @@ public:
       const Silhouette& s = sweep_.of(k);
       at_end_of_thread_ = i > 0 && sweep_.strokes[i - 1].motion->kind == MotionKind::thread;
       chuck(k, s);
-      if (s.cutter == Cutter::drill || s.cutter == Cutter::tap) on_centre(k, s);
+      if (s.cutter == Cutter::drill || s.cutter == Cutter::centre_drill || s.cutter == Cutter::tap) on_centre(k, s);
       switch (s.cutter) {
       case Cutter::radial_blade:
         radial_blade(k, s, static_cast<int>(i));

@@ -38,7 +38,7 @@ Silhouette silhouette_of(const Tool& t) {
   const Edge holder{as_wide_as_the_work_mm / 2, -t.reach_mm, 0, as_wide_as_the_work_mm};
   switch (t.kind) {
   case ToolKind::drill:
-    s.cutter = Cutter::drill;
+    s.cutter = t.purpose == Purpose::centring ? Cutter::centre_drill : Cutter::drill;
     s.cutting.push_back({0, 0, 1 / std::tan(units::radians(t.point_angle_deg) / 2), t.diameter_mm / 2});
     s.bar.push_back(holder);
     break;

@@ -11,8 +11,8 @@ namespace chamber::turning {
 enum class ToolKind { drill, boring, turning, grooving, face_grooving, threading, tap };
 std::string_view name(ToolKind kind);
 
-/// Which cuts a boring tool is kept for.
-enum class Purpose { any, roughing, finishing };
+/// Which cuts a boring or turning tool is kept for; centring: a drill that only marks the centre for the next one.
+enum class Purpose { any, roughing, finishing, centring };
 
 /// One tool. Lengths mm. The silhouette of a boring tool in the meridian plane: a nose, from it the end edge towards
 /// the axis and the side edge towards the tailstock, each falling away from face and wall by its angle; the head goes

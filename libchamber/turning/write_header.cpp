@@ -25,7 +25,7 @@ void Text::comment(std::string_view label, std::string_view text) {
       clean += c;
       continue;
     }
-    clean += plain ? static_cast<char>(std::toupper(u)) : (c == '(' || c == ')' ? ' ' : '?');
+    clean += plain ? static_cast<char>(std::toupper(u)) : (c == '(' || c == ')' ? ' ' : c == ';' ? ',' : '?');
   }
   const std::size_t room = longest_ - label.size() - 4;
   std::string_view rest = clean;

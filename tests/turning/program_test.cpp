@@ -336,3 +336,35 @@ TEST_CASE("an existing bore spares the drilling") {
   const Run runs[] = {{*program, p.setups[0].clamping}};
   CHECK(prove(runs, samples::work_of(job, p), job.tools, job.machine).passed());
 }
+
+TEST_CASE("a centring drill marks the centre no wider than the hole that follows") {
+  auto job = samples::job_of(shapes::Family::spherical);
+  Tool mark = job.tools[0];
+  mark.number = 9;
+  mark.purpose = Purpose::centring;
+  mark.diameter_mm = 16;
+  mark.point_angle_deg = 90;
+  mark.reach_mm = 40;
+  job.tools.push_back(mark);
+  const auto p = plan(job);
+  REQUIRE(p);
+  const auto& op = p->setups[0].operations.front();
+  REQUIRE(op.tool.number == 9);
+  // 0.8 of the drill's 12 mm: a cone of 90 degrees is as deep as half its diameter, 4.8 mm.
+  CHECK(op.moves[1].z_mm == Approx(-4.8));
+  const auto judge = [&](const std::string& text) {
+    const auto program = read(text, job.machine);
+    REQUIRE(program);
+    return prove(std::vector{Run{*program, p->setups[0].clamping}}, samples::work_of(job, *p), job.tools, job.machine);
+  };
+  auto text = write(*p, 0, job.machine);
+  CHECK(judge(text).passed());
+  // 7 mm deep it is 14 mm wide, more than the hole of 12.647 mm.
+  const auto at = text.find("Z-4.800");
+  REQUIRE(at != std::string::npos);
+  text.replace(at, 7, "Z-7.000");
+  const auto proof = judge(text);
+  REQUIRE_FALSE(proof.passed());
+  CHECK(proof.failures.front().kind == FailureKind::gouge);
+  CHECK(proof.largest_gouge_mm == Approx(7 - 12.647 / 2).margin(1e-6));
+}

@@ -2,8 +2,6 @@
 #include "chamber/units/tolerance.hpp"
 #include "whole_samples.hpp"
 #include <catch2/catch.hpp>
-#include <cstdlib>
-#include <map>
 #include <rapidcheck/catch.h>
 
 using namespace chamber;
@@ -27,26 +25,35 @@ std::vector<Run> runs_of(const Job& job, const Plan& plan) {
 
 } // namespace
 
+#if defined(__SANITIZE_ADDRESS__)
+constexpr unsigned jobs_a_case = 1; // instrumented, each takes ten times as long
+constexpr int least_planned = 60;
+#else
+constexpr unsigned jobs_a_case = 25; // rapidcheck tries a hundred cases
+constexpr int least_planned = 2000;
+#endif
+
 TEST_CASE("random whole jobs are cut true") {
   int planned = 0, refused = 0;
-  std::map<std::string, int> refusals;
   rc::prop("plan, write, read, prove", [&] {
-    const auto job = samples::random_whole_job(*rc::gen::noShrink(rc::gen::arbitrary<unsigned>()));
-    const auto p = plan(job);
-    if (!p) {
-      ++refused;
-      ++refusals[p.error().message.substr(p.error().message.find(':') + 1, 40)];
-      RC_ASSERT(!p.error().cure.empty());
-      return;
+    const auto from = *rc::gen::noShrink(rc::gen::arbitrary<unsigned>());
+    for (unsigned seed = from; seed != from + jobs_a_case; ++seed) {
+      const auto job = samples::random_whole_job(seed);
+      const auto p = plan(job);
+      if (!p) {
+        ++refused;
+        RC_ASSERT(!p.error().cure.empty());
+        continue;
+      }
+      ++planned;
+      const auto proof = prove(runs_of(job, *p), samples::work_of(job, *p), job.tools, job.machine);
+      for (const auto& f : proof.failures)
+        RC_LOG() << "seed " << seed << ", run " << f.run << ": " << f.message << "\n";
+      RC_ASSERT(proof.passed());
+      RC_ASSERT(proof.largest_gouge_mm <= tolerance::gouge_mm);
+      RC_ASSERT(std::abs(proof.volume_left_cc - proof.volume_expected_cc) <= tolerance::program_volume_cc);
     }
-    ++planned;
-    const auto proof = prove(runs_of(job, *p), samples::work_of(job, *p), job.tools, job.machine);
-    for (const auto& f : proof.failures) RC_LOG() << "run " << f.run << ": " << f.message << "\n";
-    RC_ASSERT(proof.passed());
-    RC_ASSERT(proof.largest_gouge_mm <= tolerance::gouge_mm);
-    RC_ASSERT(std::abs(proof.volume_left_cc - proof.volume_expected_cc) <= tolerance::program_volume_cc);
   });
-  for (const auto& [what, n] : refusals) UNSCOPED_INFO(n << " x " << what);
   UNSCOPED_INFO(planned << " planned, " << refused << " refused");
-  CHECK(planned > 2 * refused);
+  CHECK(planned >= least_planned);
 }

@@ -122,6 +122,14 @@ inline turning::Job random_whole_job(unsigned seed) {
       tap.feed_mm_per_rev = size.pitch_mm;
       tools.push_back(tap);
     }
+    if (one_of(2)) {
+      turning::Tool mark = tools[0];
+      mark.number = 9;
+      mark.purpose = turning::Purpose::centring;
+      mark.diameter_mm = in(6, 16);
+      mark.point_angle_deg = one_of(2) ? 90 : 120;
+      tools.push_back(mark);
+    }
     for (auto& t : tools)
       if (t.kind == turning::ToolKind::drill) t.reach_mm = 200;
     job.tools = std::move(tools);
