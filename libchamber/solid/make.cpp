@@ -159,6 +159,13 @@ Result<void> check_and_mesh(Work& work, const FileOptions& options, Files& files
         !ok)
       return ok;
   ms.stl = watch.lap();
+  if (!work.part.glb_path.empty())
+    if (auto ok = files.write(
+            work.part.glb_path,
+            [&](std::FILE* file) { return write_glb(file, work.mesh, work.part.name, work.part.chamber_faces); });
+        !ok)
+      return ok;
+  ms.glb = watch.lap();
   return {};
 }
 
@@ -242,14 +249,14 @@ Result<std::vector<PartResult>> make(const std::vector<Part>& parts, const FileO
     });
     if (!ok) return tl::unexpected(ok.error());
   }
-  Files stl_files, step_files;
-  auto beside = std::async(std::launch::async, [&] { return read_solids(works, options, stl_files); });
+  Files mesh_files, step_files;
+  auto beside = std::async(std::launch::async, [&] { return read_solids(works, options, mesh_files); });
   const auto written = each(works, [&](Work& work) { return write_and_reread(work, options, step_files); });
   // An unsound solid explains whatever else went wrong with it.
   if (const auto sound = beside.get(); !sound) return tl::unexpected(sound.error());
   if (!written) return tl::unexpected(written.error());
   if (const auto ok = each(works, compare_mesh); !ok) return tl::unexpected(ok.error());
-  stl_files.keep();
+  mesh_files.keep();
   step_files.keep();
   std::vector<PartResult> results;
   for (auto& work : works) results.push_back(std::move(work.result));

@@ -16,7 +16,9 @@ struct Part {
   /// face.
   std::vector<shapes::NamedSegment> outline;
   std::string step_path;
-  std::string stl_path; ///< binary STL in millimetres; empty = none
+  std::string stl_path;                     ///< binary STL in millimetres; empty = none
+  std::string glb_path{};                   ///< binary glTF in metres, Y up, for viewers; empty = none
+  std::vector<std::string> chamber_faces{}; ///< names of the faces that get the glTF file's second material
 };
 
 enum class LengthUnit { millimetre, inch };
@@ -31,9 +33,9 @@ struct FileOptions {
   double mesh_deflection_mm = 0.02; ///< of the finer mesh, which is the one in the STL file
 };
 
-/// Where the time went, ms. Properties, check, mesh and STL run beside the STEP file's writing and reading.
+/// Where the time went, ms. Properties, check, mesh, STL and glTF run beside the STEP file's writing and reading.
 struct Timings {
-  double revolve = 0, check = 0, properties = 0, mesh = 0, stl = 0, step_write = 0, step_reread = 0;
+  double revolve = 0, check = 0, properties = 0, mesh = 0, stl = 0, glb = 0, step_write = 0, step_reread = 0;
 };
 
 /// What is known of one part once its files are written and checked.

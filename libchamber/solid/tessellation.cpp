@@ -56,6 +56,8 @@ public:
                     "check the outline there.");
     mesh_.fine.reserve(2 * mesh_.points.size());
     for (const auto& g : grids_) triangulate(g);
+    mesh_.columns = columns_;
+    for (std::size_t i = 0; i < grids_.size(); ++i) mesh_.faces.push_back(rows_of(grids_[i], revolved_.faces[i].name));
     measure();
     return std::move(mesh_);
   }
@@ -226,6 +228,22 @@ private:
 
   void triangulate(const Grid& g) {
     cells(g, 1, [&](std::uint32_t a, std::uint32_t b, std::uint32_t c) { mesh_.fine.push_back({a, b, c}); });
+  }
+
+  FaceRows rows_of(const Grid& g, const std::string& name) const {
+    FaceRows out{name, g.outward, {}};
+    const double sense = g.outward ? 1 : -1;
+    const bool plane = g.surface.GetType() == GeomAbs_Plane;
+    for (std::size_t j = 0; j < g.rows.size(); ++j) {
+      // A quarter turn of the meridian's direction; that of a plane is known from its rings.
+      gp_Vec du, along(g.rows[1].r - g.rows[0].r, 0, g.rows[1].z - g.rows[0].z);
+      gp_Pnt p;
+      const double u = static_cast<double>(j) / static_cast<double>(g.rows.size() - 1);
+      if (!plane) g.surface.D1(0, g.v_first + (g.v_last - g.v_first) * u, p, du, along);
+      along.Normalize();
+      out.rows.push_back({g.rows[j].first, g.rows[j].pole(), sense * along.Z(), -sense * along.X()});
+    }
+    return out;
   }
 
   /// Largest distance of the face from its cells of this mesh, mm, and the sum of area x distance, mm3. Seen along one

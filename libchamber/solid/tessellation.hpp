@@ -10,12 +10,28 @@ namespace chamber::solid {
 using Point3 = std::array<double, 3>;
 using Triangle = std::array<std::uint32_t, 3>; ///< outward by the right-hand rule
 
+/// One ring of points of a face, and the face's own outward normal along it, as seen at angle 0.
+struct FaceRow {
+  std::uint32_t first = 0; ///< index of its first point; the others follow
+  bool pole = false;       ///< on the axis: one point only
+  double normal_r = 0, normal_z = 0;
+};
+
+/// A face as rings of points from one boundary to the other; neighbours share the points of their common ring.
+struct FaceRows {
+  std::string name;
+  bool outward = true; ///< (row j at k, row j at k + 1, row j + 1 at k + 1) turns outward
+  std::vector<FaceRow> rows;
+};
+
 /// Faces of a body of revolution sampled on one grid: rings of `columns` points at equal angles, shared between
 /// neighbouring faces through the solid's own edges. Every second column and every second row of a curved meridian
 /// make the coarse mesh, so that the two meshes are nested.
 struct Mesh {
   std::vector<Point3> points;
   std::vector<Triangle> fine;
+  std::uint32_t columns = 0; ///< points of a ring that is no pole
+  std::vector<FaceRows> faces;
   double fine_volume_mm3 = 0, coarse_volume_mm3 = 0;
   double fine_deflection_mm = 0, coarse_deflection_mm = 0;
   double fine_bound_mm3 = 0; ///< of fine_volume_mm3
@@ -43,6 +59,11 @@ Result<Mesh> tessellate(const Part& part, const Revolved& revolved, double defle
 /// Binary STL, millimetres, coordinates rounded to single precision. The same mesh gives the same bytes. False when the
 /// file does not take them.
 bool write_stl(std::FILE* file, const Mesh& mesh, const std::string& name);
+
+/// Binary glTF 2.0: metres, Y along the turning axis away from the piston, the faces' own normals, so that it is shaded
+/// round. Two materials: "chamber" on the faces named, "body" on the others. The same mesh gives the same bytes. False
+/// when the file does not take them.
+bool write_glb(std::FILE* file, const Mesh& mesh, const std::string& name, const std::vector<std::string>& chamber);
 
 /// What rounding to single precision can do to the enclosed volume, mm3: area x half a unit in the last place.
 double stl_rounding_mm3(const Mesh& mesh, double area_mm2);

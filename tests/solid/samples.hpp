@@ -71,10 +71,17 @@ inline Sample sample(shapes::Family family) {
   return {std::string(shapes::name(family)), chamber, *insert};
 }
 
-/// Insert and cavity, to be written as <stem>-insert.step, <stem>-insert_mm.stl and so on.
-inline std::vector<solid::Part> parts(const Sample& s, const std::string& stem) {
-  return {{s.name + " insert", s.insert.outline, stem + "-insert.step", stem + "-insert_mm.stl"},
-          {s.name + " cavity", shapes::cavity_outline(s.chamber), stem + "-cavity.step", stem + "-cavity_mm.stl"}};
+/// Insert and cavity, to be written as <stem>-insert.step, <stem>-insert_mm.stl and so on. With `glb` as
+/// <stem>-insert.glb too.
+inline std::vector<solid::Part> parts(const Sample& s, const std::string& stem, bool glb = false) {
+  std::vector<solid::Part> out{
+      {s.name + " insert", s.insert.outline, stem + "-insert.step", stem + "-insert_mm.stl"},
+      {s.name + " cavity", shapes::cavity_outline(s.chamber), stem + "-cavity.step", stem + "-cavity_mm.stl"}};
+  if (!glb) return out;
+  out[0].glb_path = stem + "-insert.glb";
+  out[1].glb_path = stem + "-cavity.glb";
+  for (const auto& face : out[1].outline) out[0].chamber_faces.push_back(face.face);
+  return out;
 }
 
 } // namespace samples

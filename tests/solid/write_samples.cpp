@@ -1,5 +1,5 @@
-// write_samples FOLDER: sample inserts and cavities as STEP (millimetres and inches) and STL, and expected.json with
-// what they must hold by the closed form, for checks by outside programs.
+// write_samples FOLDER: sample inserts and cavities as STEP (millimetres and inches), STL and glTF, and expected.json
+// with what they must hold by the closed form, for checks by outside programs.
 #include "chamber/profile/integrals.hpp"
 #include "chamber/solid/solid.hpp"
 #include "samples.hpp"
@@ -60,7 +60,7 @@ int main(int argc, char** argv) {
     const auto sample = samples::sample(family);
     for (const bool inch : {false, true}) {
       const std::string stem = folder + sample.name + (inch ? "-inch" : "");
-      const auto parts = samples::parts(sample, stem);
+      const auto parts = samples::parts(sample, stem, true);
       solid::FileOptions options{
           .description = "sample", .author = "nobody", .organization = "none", .originating_system = "chamber tests"};
       if (inch) options.unit = solid::LengthUnit::inch;
@@ -76,6 +76,7 @@ int main(int argc, char** argv) {
         all.push_back({{"name", parts[i].name},
                        {"step", parts[i].step_path},
                        {"stl", parts[i].stl_path},
+                       {"glb", parts[i].glb_path},
                        {"unit", inch ? "inch" : "mm"},
                        {"genus", i == 0 ? 1 : 0},
                        {"volume_mm3", profile::swept_volume(profile::ChainView(chain))},
@@ -86,6 +87,7 @@ int main(int argc, char** argv) {
                        {"z_max_mm", box.z_max},
                        {"stl_bound_mm3", r.stl_bound_mm3},
                        {"triangles", r.triangles},
+                       {"chamber_faces", parts[i].chamber_faces},
                        {"faces", kinds(parts[i].outline)},
                        {"face_names", face_names(parts[i].outline)},
                        {"outline", segments(parts[i].outline)}});

@@ -1,0 +1,11 @@
+#pragma once
+// The page's own files, as they lie in page/.
+#include <string_view>
+
+namespace chamber::papers {
+
+std::string_view page_template(); ///< mustache
+std::string_view page_style();
+std::string_view page_script(); ///< made by page/bundle.mjs
+
+} // namespace chamber::papers
