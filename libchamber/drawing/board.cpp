@@ -1,0 +1,400 @@
+#include "chamber/drawing/board.hpp"
+#include "chamber/drawing/font.hpp"
+#include <algorithm>
+#include <cmath>
+
+namespace chamber::drawing::detail {
+namespace {
+
+constexpr double pi = std::numbers::pi;
+
+/// Base line over a line that the words stand on, clear of letters that reach down.
+double lift(const std::string& words) {
+  return std::max(0.8, measure(words, word_height).below + 0.75);
+}
+
+/// Base line under a line that the words hang from.
+double drop(const std::string& words) {
+  return words.empty() ? 0 : measure(words, word_height).above + 0.75;
+}
+
+double cross(Point a, Point b) {
+  return a.x * b.y - a.y * b.x;
+}
+double length(Point a) {
+  return std::hypot(a.x, a.y);
+}
+bool overlap(const Box& a, const Box& b) {
+  return a.left < b.right && b.left < a.right && a.bottom < b.top && b.bottom < a.top;
+}
+double distance(Point p, Point a, Point b) {
+  const Point d = b - a;
+  const double l2 = d.x * d.x + d.y * d.y;
+  const double u = l2 > 0 ? std::clamp(((p.x - a.x) * d.x + (p.y - a.y) * d.y) / l2, 0.0, 1.0) : 0;
+  return length(p - (a + d * u));
+}
+
+} // namespace
+
+bool crosses(Point a, Point b, Point c, Point d) {
+  const double s = cross(b - a, c - a), t = cross(b - a, d - a);
+  const double u = cross(d - c, a - c), v = cross(d - c, b - c);
+  return ((s > 0) != (t > 0)) && ((u > 0) != (v > 0));
+}
+
+bool meets(Point a, Point b, const Box& k) {
+  double low = 0, high = 1;
+  const Point d = b - a;
+  const auto cut = [&](double from, double step, double least, double most) {
+    if (std::abs(step) < 1e-12) return from > least && from < most;
+    double u = (least - from) / step, v = (most - from) / step;
+    if (u > v) std::swap(u, v);
+    low = std::max(low, u);
+    high = std::min(high, v);
+    return low < high;
+  };
+  return cut(a.x, d.x, k.left, k.right) && cut(a.y, d.y, k.bottom, k.top);
+}
+
+std::vector<Aim> aims_round(Point tip) {
+  std::vector<Aim> out;
+  for (int i = 0; i < 24; ++i) {
+    const double angle = (7.5 + 15 * i) * pi / 180;
+    out.push_back({tip, {std::cos(angle), std::sin(angle)}, 0});
+  }
+  return out;
+}
+
+Polyline polyline_of(profile::ChainView chain, double scale, bool left, Layer layer) {
+  const double k = left ? -scale : scale;
+  Polyline p{{}, false, pen(layer)};
+  for (const auto& s : chain) {
+    const double bulge = s.is_arc() ? std::tan(profile::sweep(s) / 4) * (left ? -1 : 1) : 0;
+    p.vertices.push_back({{s.start.r * k, s.start.z * scale}, bulge});
+  }
+  if (!chain.empty()) p.vertices.push_back({{chain.back().end.r * k, chain.back().end.z * scale}, 0});
+  return p;
+}
+
+void Board::line(Point a, Point b, Layer layer) {
+  picture.add(Line{a, b, pen(layer)});
+  stroke(a, b, layer);
+  extent_ = united(extent_, {std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)});
+}
+
+void Board::chain(profile::ChainView c, Layer layer, bool left) {
+  if (c.empty()) return;
+  picture.add(polyline_of(c, scale_, left, layer));
+  const double k = left ? -scale_ : scale_;
+  for (const auto& s : c) {
+    const int n = s.is_arc() ? std::clamp(static_cast<int>(profile::arc_length(s) * scale_ / 1.5), 2, 40) : 1;
+    profile::P from = s.start;
+    for (int i = 1; i <= n; ++i) {
+      const auto to = i == n ? s.end : profile::point_at(s, static_cast<double>(i) / n);
+      stroke({from.r * k, from.z * scale_}, {to.r * k, to.z * scale_}, layer);
+      from = to;
+    }
+  }
+}
+
+void Board::arrow(Point tip, Point direction) { // filled, 15 degrees included each side less than a letter's height
+  const Point back = tip + direction * arrow_length, side = Point{-direction.y, direction.x} * (arrow_length * 0.17);
+  picture.add(Area{{tip, back + side, back - side}, black, Layer::dimension});
+}
+
+void Board::mark(Point p) {
+  dot(p, 0.4);
+  stroke(p - Point{0.4, 0}, p + Point{0.4, 0}, Layer::outline);
+  stroke(p - Point{0, 0.4}, p + Point{0, 0.4}, Layer::outline);
+}
+
+void Board::dot(Point p, double radius) {
+  Area a{{}, black, Layer::dimension};
+  for (int i = 0; i < 12; ++i) a.corners.push_back(p + Point{std::cos(i * pi / 6), std::sin(i * pi / 6)} * radius);
+  picture.add(std::move(a));
+}
+
+bool Board::box_free(const Box& box) const {
+  const Box room = grown(box, word_clearance);
+  for (const auto& w : words_)
+    if (overlap(room, grown(w, 0.2))) return false;
+  for (const auto& s : strokes_)
+    if (meets(s.a, s.b, room)) return false;
+  return true;
+}
+
+bool Board::words_free(const Text& text) const {
+  return box_free(box_of(text));
+}
+
+bool Board::words(const Text& text) {
+  if (!words_free(text)) return false;
+  picture.add(text);
+  words_.push_back(box_of(text));
+  return true;
+}
+
+bool Board::give_up(const std::string& lost) {
+  if (ok_) failed = lost;
+  ok_ = false;
+  return false;
+}
+
+void Board::extension(Point feature, Point end) {
+  const double l = length(end - feature);
+  if (l < 1.2) return;
+  const Point d = (end - feature) * (1 / l);
+  line(feature + d * 1.0, end + d * 1.5, Layer::extension);
+}
+
+/// Line, ends and words between a and b (upright or level); extension lines are drawn already.
+void Board::axis_dimension(Point a, Point b, const Label& label) {
+  const double span = length(b - a);
+  const Point d = (b - a) * (1 / span);
+  const bool is_upright = std::abs(d.y) > 0.5;
+  const double angle = is_upright ? pi / 2 : 0;
+  const Point up = is_upright ? Point{-1, 0} : Point{0, 1};
+  const double w = std::max(measure(label.over, word_height).width,
+                            label.under.empty() ? 0 : measure(label.under, word_height).width);
+  const bool arrows_inside = span >= 2 * arrow_length + 1.5;
+  const auto put = [&](Point middle) {
+    const Text over{
+        middle + up * lift(label.over), label.over, word_height, Align::centre, angle, Layer::dimension, black};
+    const Text under{
+        middle - up * drop(label.under), label.under, word_height, Align::centre, angle, Layer::dimension, black};
+    if (!words_free(over) || (!label.under.empty() && !words_free(under))) return false;
+    words(over);
+    if (!label.under.empty()) words(under);
+    return true;
+  };
+  double before = arrows_inside ? 0 : 5, after = before; // how far the line runs on beyond its ends
+  bool placed = span > w + 1 && put((a + b) * 0.5);
+  for (const int way : {-1, 1}) {
+    if (placed) break;
+    const double reach = (arrows_inside ? 1.2 : 4) + w;
+    const Point end = way < 0 ? a : b, out = d * way;
+    if ((placed = put(end + out * (reach - w / 2)))) (way < 0 ? before : after) = reach + 0.3;
+  }
+  line(a - d * before, b + d * after, Layer::dimension);
+  arrow(a, arrows_inside ? d : d * -1);
+  arrow(b, arrows_inside ? d * -1 : d);
+  if (!placed)
+    narrow_.push_back(
+        {label.under.empty() ? label.over : label.over + " " + label.under, aims_round((a + b) * 0.5), Ending::dot});
+}
+
+void Board::upright(double x, Point fa, Point fb, const Label& label) {
+  if (fa.y > fb.y) std::swap(fa, fb);
+  const Point a{x, fa.y}, b{x, fb.y};
+  extension(fa, a);
+  extension(fb, b);
+  later_.emplace_back([this, a, b, label] { axis_dimension(a, b, label); });
+}
+
+/// Rows are long enough for both units on one line.
+static Label on_one_line(const Label& label) {
+  return {label.under.empty() ? label.over : label.over + " " + label.under, {}};
+}
+
+void Board::level(double y, Point fa, Point fb, const Label& label) {
+  if (fa.x > fb.x) std::swap(fa, fb);
+  const Point a{fa.x, y}, b{fb.x, y};
+  extension(fa, a);
+  extension(fb, b);
+  later_.emplace_back([this, a, b, label] { axis_dimension(a, b, on_one_line(label)); });
+}
+
+void Board::half_diameter(double y, Point feature, const Label& label) {
+  const Point b{feature.x, y};
+  extension(feature, b);
+  later_.emplace_back([this, b, label] { half_line(b, on_one_line(label)); });
+}
+
+void Board::half_line(Point b, const Label& label) {
+  const double y = b.y;
+  const double w = measure(label.over, word_height).width;
+  const auto text = [&](double middle) {
+    return Text{{middle, y + lift(label.over)}, label.over, word_height, Align::centre, 0, Layer::dimension, black};
+  };
+  const double room = b.x - arrow_length - 1;
+  double from = -4, to = b.x;
+  Text over = text(room / 2);
+  if (room < w || !words_free(over)) { // beyond the arrow, or further over the axis
+    over = text(b.x + 1.5 + w / 2);
+    to = b.x + 2 + w;
+    if (!words_free(over)) over = text(room - w / 2), from = std::min(from, room - w - 1), to = b.x;
+  }
+  line({from, y}, {to, y}, Layer::dimension);
+  arrow(b, {-1, 0});
+  if (!words(over)) give_up(label.over);
+}
+
+void Board::upright_chain(double x, std::vector<Point> features, std::vector<Label> labels) {
+  const auto span = [&](std::size_t i) { return features[i + 1].y - features[i].y; };
+  const auto tight = [&](std::size_t i) { return span(i) < 2 * arrow_length + 1.5; };
+  for (const auto& f : features) extension(f, {x, f.y});
+  line({x, features.front().y}, {x, features.back().y}, Layer::dimension);
+  for (std::size_t i = 0; i < features.size(); ++i) {
+    const Point p{x, features[i].y};
+    const bool below = i > 0, above = i + 1 < features.size();
+    if ((below && tight(i - 1)) || (above && tight(i))) {
+      dot(p); // ISO 129-1: a dot where there is no room for arrows
+      continue;
+    }
+    if (below) arrow(p, {0, -1});
+    if (above) arrow(p, {0, 1});
+  }
+  later_.emplace_back([this, x, features, labels] { chain_words(x, features, labels); });
+}
+
+void Board::chain_words(double x, const std::vector<Point>& features, const std::vector<Label>& labels) {
+  const auto span = [&](std::size_t i) { return features[i + 1].y - features[i].y; };
+  std::vector<std::size_t> lost;
+  for (std::size_t i = 0; i < labels.size(); ++i) {
+    const Point middle{x, (features[i].y + features[i + 1].y) / 2};
+    const Text over{{x - lift(labels[i].over), middle.y},
+                    labels[i].over,
+                    word_height,
+                    Align::centre,
+                    pi / 2,
+                    Layer::dimension,
+                    black};
+    const Text under{{x + drop(labels[i].under), middle.y},
+                     labels[i].under,
+                     word_height,
+                     Align::centre,
+                     pi / 2,
+                     Layer::dimension,
+                     black};
+    const bool two = !labels[i].under.empty();
+    const double w =
+        std::max(measure(labels[i].over, word_height).width, two ? measure(labels[i].under, word_height).width : 0);
+    if (span(i) > w + 0.6 && words_free(over) && (!two || words_free(under))) {
+      words(over);
+      if (two) words(under);
+    } else
+      lost.push_back(i);
+  }
+  for (const auto i : lost) {
+    const Point middle{x, (features[i].y + features[i + 1].y) / 2};
+    const auto both = labels[i].under.empty() ? labels[i].over : labels[i].over + " " + labels[i].under;
+    narrow_.push_back({both, aims_round(middle), Ending::none});
+  }
+}
+
+void Board::finish_dimensions() {
+  for (const auto& task : later_) task();
+  later_.clear();
+  for (const auto& n : narrow_) note(n);
+  narrow_.clear();
+}
+
+/// What it costs to lead a line from a to b; beyond 1e6 it may not.
+double Board::leader_cost(Point a, Point b, Point tip) const {
+  double cost = 0;
+  for (const auto& w : words_)
+    if (meets(a, b, grown(w, 0.4))) return 1e9;
+  for (const auto& s : strokes_) {
+    if (!crosses(a, b, s.a, s.b)) {
+      // Running along another line, or ending on it, reads as part of it.
+      if (distance(b, s.a, s.b) < 0.5) cost += 30;
+      continue;
+    }
+    if (s.layer == Layer::leader) { // only where nothing else goes
+      cost += 300;
+      continue;
+    }
+    if (distance(tip, s.a, s.b) < 0.35) continue; // what it points at
+    switch (s.layer) {
+    case Layer::dimension:
+      cost += 25;
+      break;
+    case Layer::extension:
+      cost += 5;
+      break;
+    default:
+      cost += 7;
+    }
+  }
+  return cost;
+}
+
+void Board::try_note(const Note& n, const Aim& aim, double reach, int side, Placed& best) const {
+  auto m = measure(n.words, word_height);
+  if (!n.under.empty()) m.width = std::max(m.width, measure(n.under, word_height).width);
+  const Point elbow = aim.tip + aim.direction * reach;
+  Placed p;
+  Box room{};
+  if (n.bare) {
+    const double x = elbow.x + aim.direction.x * m.width / 2, y = elbow.y + (aim.direction.y - 1) * word_height / 2;
+    p.text = {{x, y}, n.words, word_height, Align::centre, 0, Layer::leader, black};
+    room = box_of(p.text);
+    double end = reach - 0.5; // where it comes to the words
+    while (end > 1 && meets(aim.tip, aim.tip + aim.direction * end, grown(room, 0.4))) end -= 0.2;
+    if (reach > 2.2) p.leader = {aim.tip + aim.direction * 0.5, aim.tip + aim.direction * end};
+  } else {
+    const Point end = elbow + Point{side * (m.width + 1.0), 0};
+    p.text = {{std::min(elbow.x, end.x) + 0.5, elbow.y + lift(n.words)},
+              n.words,
+              word_height,
+              Align::left,
+              0,
+              Layer::leader,
+              black};
+    p.leader = {aim.tip, elbow, end};
+    room = united(box_of(p.text), {std::min(elbow.x, end.x), elbow.y, std::max(elbow.x, end.x), elbow.y});
+    if (!n.under.empty()) {
+      p.under = p.text;
+      p.under.words = n.under;
+      p.under.at.y = elbow.y - drop(n.under);
+      room = united(room, box_of(p.under));
+    }
+  }
+  p.cost = reach + aim.cost + growth(room);
+  if (p.cost >= best.cost) return;
+  if (!metal_.empty() && !n.bare)
+    for (const double x : {room.left, (room.left + room.right) / 2, room.right})
+      if (profile::inside({x / scale_, (room.bottom + room.top) / 2 / scale_}, metal_)) p.cost += 20;
+  if (p.cost >= best.cost) return;
+  if (!box_free(room)) return;
+  if (!n.bare && (meets(aim.tip, elbow, grown(box_of(p.text), 0.3)) ||
+                  (!n.under.empty() && meets(aim.tip, elbow, grown(box_of(p.under), 0.3)))))
+    return;
+  if (p.leader.size() >= 2) p.cost += leader_cost(p.leader[0], p.leader[1], aim.tip);
+  if (p.cost >= best.cost) return;
+  best = std::move(p);
+}
+
+/// What it costs that the view becomes larger.
+double Board::growth(const Box& box) const {
+  const Box b = united(box, extent_);
+  return 1.5 * (b.width() - extent_.width()) + 3 * (b.height() - extent_.height());
+}
+
+bool Board::note(const Note& n) {
+  Placed best;
+  const double step = n.bare ? 0.8 : 2, first = n.bare ? 1.0 : 4, most = n.bare ? 24 : 90;
+  for (double reach = first; reach <= most && reach < best.cost; reach += step)
+    for (const auto& aim : n.aims) {
+      if (aim.direction.x > -0.35) try_note(n, aim, reach, 1, best);
+      if (!n.bare && aim.direction.x < 0.35) try_note(n, aim, reach, -1, best);
+      if (n.bare && aim.direction.x <= -0.35) try_note(n, aim, reach, 1, best);
+    }
+  if (best.cost > 1e6) return n.elsewhere ? false : give_up(n.words);
+  picture.add(best.text);
+  words_.push_back(box_of(best.text));
+  if (!n.under.empty()) {
+    picture.add(best.under);
+    words_.push_back(box_of(best.under));
+  }
+  extent_ = united(extent_, words_.back());
+  for (std::size_t i = 0; i + 1 < best.leader.size(); ++i) line(best.leader[i], best.leader[i + 1], Layer::leader);
+  if (best.leader.size() > 2) {
+    const Point d = best.leader[1] - best.leader[0];
+    if (n.ending == Ending::arrow) arrow(best.leader[0], d * (1 / length(d)));
+    if (n.ending == Ending::dot) dot(best.leader[0]);
+  }
+  return true;
+}
+
+} // namespace chamber::drawing::detail

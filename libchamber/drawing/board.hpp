@@ -1,0 +1,123 @@
+#pragma once
+// A view in the making: what is drawn so far, and the search for a free place for every word.
+#include "chamber/drawing/picture.hpp"
+#include "chamber/profile/distance.hpp"
+#include <functional>
+
+namespace chamber::drawing::detail {
+
+inline constexpr double word_height = 2.5;    ///< mm, ISO 3098 / ISO 129-1 on A4
+inline constexpr double arrow_length = 2.5;   ///< mm
+inline constexpr double word_clearance = 0.6; ///< mm kept free round words
+
+/// A dimension's words: over its line, and (other unit) under it.
+struct Label {
+  std::string over, under;
+};
+
+/// From where an arrow may come: its tip, and the direction away from it (unit).
+struct Aim {
+  Point tip, direction;
+  double cost = 0; ///< mm of leader that another aim may be longer by and still be preferred
+};
+enum class Ending { arrow, dot, none };
+
+/// Words on a leader, or (bare) words beside a point.
+struct Note {
+  std::string words;
+  std::vector<Aim> aims;
+  Ending ending = Ending::arrow;
+  bool bare = false;
+  std::string under{};    ///< a second line, under the shelf
+  bool elsewhere = false; ///< also said in a table: left out when there is no place
+};
+
+class Board {
+public:
+  Picture picture;
+
+  /// A model whose origin lies at (0, 0) of the view, `scale` sheet mm for one of its.
+  explicit Board(double scale) : scale_(scale) {}
+  double scale() const { return scale_; }
+  Point at(double r, double z) const { return {r * scale_, z * scale_}; }
+  Point at(const profile::P& p) const { return at(p.r, p.z); }
+
+  void line(Point a, Point b, Layer layer);
+  /// A connected chain as one polyline; `left`: mirrored about the axis.
+  void chain(profile::ChainView chain, Layer layer, bool left = false);
+  void arrow(Point tip, Point direction);
+  void dot(Point at, double radius = 0.5);
+  /// A dot that words must not cover.
+  void mark(Point at);
+  /// Words that must find their place where they are; false when it is taken (nothing is drawn).
+  bool words(const Text& text);
+  bool words_free(const Text& text) const;
+  bool box_free(const Box& box) const;
+  /// Keeps words off a box that is filled later.
+  void keep_free(const Box& box) { words_.push_back(box); }
+
+  // Dimensions draw their extension lines at once; lines and words follow in finish_dimensions(), when it is known what
+  // they must keep clear of.
+
+  /// Dimension line between two features along a line x = const (upright) or y = const.
+  void upright(double x, Point feature_a, Point feature_b, const Label& label);
+  void level(double y, Point feature_a, Point feature_b, const Label& label);
+  /// A diameter of which only the right end is seen: the line runs over the axis x = 0, one arrow.
+  void half_diameter(double y, Point feature, const Label& label);
+  /// Dimensions end to end along x; `features` from one end to the other, one label for each span.
+  void upright_chain(double x, std::vector<Point> features, std::vector<Label> labels);
+  /// Words that are too long for their line are led to a free place. After the last dimension, before the first note.
+  void finish_dimensions();
+
+  /// Finds the best place; false when there is none.
+  bool note(const Note& note);
+
+  /// The cut metal: words rather stand beside it.
+  void set_metal(profile::Chain closed) { metal_ = std::move(closed); }
+
+  /// Lines at 45 degrees inside the closed chain and the box (sheet mm), spared where words are. Draw it last.
+  void hatch(profile::ChainView closed, const Box& within);
+
+  /// Box over all lines and words placed so far.
+  const Box& extent() const { return extent_; }
+  bool ok() const { return ok_; }
+  std::string failed; ///< the first words that found no place
+
+private:
+  struct Stroke {
+    Point a, b;
+    Layer layer;
+  };
+  struct Placed {
+    double cost = 1e9;
+    Text text, under;
+    std::vector<Point> leader; ///< tip, elbow, end of shelf
+  };
+  void extension(Point feature, Point end);
+  double leader_cost(Point a, Point b, Point tip) const;
+  void try_note(const Note& note, const Aim& aim, double length, int side, Placed& best) const;
+  void stroke(Point a, Point b, Layer layer) { strokes_.push_back({a, b, layer}); }
+  bool give_up(const std::string& words);
+  void axis_dimension(Point a, Point b, const Label& label);
+  void half_line(Point end, const Label& label);
+  void chain_words(double x, const std::vector<Point>& features, const std::vector<Label>& labels);
+  double growth(const Box& box) const;
+
+  double scale_;
+  std::vector<Stroke> strokes_;
+  std::vector<Box> words_;
+  std::vector<std::function<void()>> later_;
+  std::vector<Note> narrow_;
+  Box extent_{};
+  profile::Chain metal_;
+  bool ok_ = true;
+};
+
+/// Sixteen directions round a point.
+std::vector<Aim> aims_round(Point tip);
+/// Vertices of a connected chain on the sheet.
+Polyline polyline_of(profile::ChainView chain, double scale, bool left, Layer layer);
+bool crosses(Point a, Point b, Point c, Point d);
+bool meets(Point a, Point b, const Box& box);
+
+} // namespace chamber::drawing::detail

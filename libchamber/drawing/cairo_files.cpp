@@ -1,0 +1,219 @@
+#include "chamber/drawing/files.hpp"
+#include "chamber/drawing/font.hpp"
+#include "chamber/drawing/font_file.hpp"
+#include <cairo-ft.h>
+#include <cairo-pdf.h>
+#include <cairo-svg.h>
+#include <charconv>
+#include <cmath>
+#include <cstdlib>
+#include <ctime>
+#include <fmt/format.h>
+#include <memory>
+
+namespace chamber::drawing {
+namespace {
+
+constexpr double points_per_mm = 72 / 25.4;
+
+struct Release {
+  void operator()(cairo_t* c) const { cairo_destroy(c); }
+  void operator()(cairo_surface_t* s) const { cairo_surface_destroy(s); }
+};
+using Context = std::unique_ptr<cairo_t, Release>;
+using Surface = std::unique_ptr<cairo_surface_t, Release>;
+
+cairo_status_t append(void* to, const unsigned char* data, unsigned length) {
+  static_cast<std::string*>(to)->append(reinterpret_cast<const char*>(data), length);
+  return CAIRO_STATUS_SUCCESS;
+}
+
+/// Draws in sheet mm, y up, on a context whose unit is a mm and whose y runs down.
+class Painter {
+public:
+  Painter(cairo_t* c, double height_mm) : c_(c), height_(height_mm) {
+    static cairo_font_face_t* const face = cairo_ft_font_face_create_for_ft_face(
+        detail::font_file()->face, FT_LOAD_NO_HINTING | FT_LOAD_NO_BITMAP); // for the life of the program
+    cairo_set_font_face(c_, face);
+    auto* options = cairo_font_options_create();
+    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
+    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
+    cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_GRAY);
+    cairo_set_font_options(c_, options);
+    cairo_font_options_destroy(options);
+  }
+
+  void operator()(const Line& l) {
+    move(l.a);
+    to(l.b);
+    stroke(l.pen);
+  }
+  void operator()(const Arc& a) {
+    cairo_new_sub_path(c_);
+    cairo_arc_negative(c_, a.centre.x, height_ - a.centre.y, a.radius, -a.from_rad, -(a.from_rad + a.sweep_rad));
+    stroke(a.pen);
+  }
+  void operator()(const Polyline& p) {
+    if (p.vertices.empty()) return;
+    move(p.vertices[0].at);
+    for (std::size_t i = 0; i < p.vertices.size(); ++i) {
+      if (i + 1 == p.vertices.size() && !p.closed) break;
+      const auto& next = p.vertices[(i + 1) % p.vertices.size()].at;
+      if (p.vertices[i].bulge == 0) {
+        to(next);
+        continue;
+      }
+      const auto a = arc_of(p.vertices[i].at, next, p.vertices[i].bulge);
+      const double end = a.from_rad + a.sweep_rad;
+      if (p.vertices[i].bulge > 0)
+        cairo_arc_negative(c_, a.centre.x, height_ - a.centre.y, a.radius, -a.from_rad, -end);
+      else
+        cairo_arc(c_, a.centre.x, height_ - a.centre.y, a.radius, -end, -a.from_rad);
+    }
+    if (p.closed) cairo_close_path(c_);
+    stroke(p.pen);
+  }
+  void operator()(const Area& a) {
+    if (a.corners.empty()) return;
+    move(a.corners[0]);
+    for (const auto& p : a.corners) to(p);
+    cairo_close_path(c_);
+    colour(a.fill);
+    cairo_fill(c_);
+  }
+  void operator()(const Text& t) {
+    colour(t.colour);
+    cairo_set_font_size(c_, t.height_mm * detail::font_file()->em_per_height);
+    const auto words = printable(t.words);
+    const double width = measure(words, t.height_mm).width;
+    cairo_save(c_);
+    cairo_translate(c_, t.at.x, height_ - t.at.y);
+    cairo_rotate(c_, -t.angle_rad);
+    cairo_move_to(c_, t.align == Align::left ? 0 : t.align == Align::centre ? -width / 2 : -width, 0);
+    const std::lock_guard lock(detail::font_lock());
+    cairo_show_text(c_, words.c_str());
+    cairo_restore(c_);
+  }
+
+private:
+  void move(Point p) { cairo_move_to(c_, p.x, height_ - p.y); }
+  void to(Point p) { cairo_line_to(c_, p.x, height_ - p.y); }
+  void colour(const Colour& k) { cairo_set_source_rgb(c_, k.red, k.green, k.blue); }
+  void stroke(const Pen& p) {
+    colour(p.colour);
+    cairo_set_line_width(c_, p.width_mm);
+    cairo_set_line_join(c_, CAIRO_LINE_JOIN_ROUND);
+    cairo_set_line_cap(c_, p.dash == Dash::continuous ? CAIRO_LINE_CAP_ROUND : CAIRO_LINE_CAP_BUTT);
+    const double w = p.width_mm; // ISO 128-2: dash 12, long dash 24, gap 3, dot 0.5 widths
+    const double dashed[] = {12 * w, 3 * w}, chain[] = {24 * w, 3 * w, 2 * w, 3 * w},
+                 phantom[] = {24 * w, 3 * w, 2 * w, 3 * w, 2 * w, 3 * w};
+    switch (p.dash) {
+    case Dash::continuous:
+      cairo_set_dash(c_, nullptr, 0, 0);
+      break;
+    case Dash::dashed:
+      cairo_set_dash(c_, dashed, 2, 0);
+      break;
+    case Dash::chain:
+      cairo_set_dash(c_, chain, 4, 0);
+      break;
+    case Dash::phantom:
+      cairo_set_dash(c_, phantom, 6, 0);
+      break;
+    }
+    cairo_stroke(c_);
+  }
+
+  cairo_t* c_;
+  double height_;
+};
+
+void paint(cairo_t* c, const Picture& picture) {
+  Painter painter(c, picture.height_mm);
+  for (const auto& item : picture.items) std::visit(painter, item);
+}
+
+Result<void> healthy(cairo_status_t status, std::string_view what) {
+  if (status == CAIRO_STATUS_SUCCESS) return {};
+  return fail(fmt::format("the {} could not be made: {}.", what, cairo_status_to_string(status)),
+              "check free memory and disk space; if there is enough, report this with the spec.");
+}
+
+/// ISO 8601 of SOURCE_DATE_EPOCH, or of the epoch's start where it is not set: never the clock.
+std::string document_date() {
+  long long seconds = 0;
+  if (const char* text = std::getenv("SOURCE_DATE_EPOCH")) {
+    const std::string_view s = text;
+    std::from_chars(s.data(), s.data() + s.size(), seconds);
+  }
+  const std::time_t time = static_cast<std::time_t>(seconds);
+  std::tm t{};
+  gmtime_r(&time, &t);
+  return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}Z", t.tm_year + 1900, t.tm_mon + 1, t.tm_mday, t.tm_hour,
+                     t.tm_min, t.tm_sec);
+}
+
+} // namespace
+
+Result<std::string> to_pdf(std::span<const Picture> pages) {
+  if (auto ok = font_ready(); !ok) return tl::unexpected(ok.error());
+  if (pages.empty()) throw std::logic_error("drawing: a PDF without pages");
+  std::string out;
+  const Surface surface(cairo_pdf_surface_create_for_stream(append, &out, pages[0].width_mm * points_per_mm,
+                                                            pages[0].height_mm * points_per_mm));
+  cairo_pdf_surface_restrict_to_version(surface.get(), CAIRO_PDF_VERSION_1_5);
+  cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_TITLE, pages[0].title.c_str());
+  cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_CREATE_DATE, document_date().c_str());
+  for (const auto& page : pages) {
+    cairo_pdf_surface_set_size(surface.get(), page.width_mm * points_per_mm, page.height_mm * points_per_mm);
+    const Context c(cairo_create(surface.get()));
+    cairo_scale(c.get(), points_per_mm, points_per_mm);
+    paint(c.get(), page);
+    cairo_show_page(c.get());
+    if (auto ok = healthy(cairo_status(c.get()), "PDF"); !ok) return tl::unexpected(ok.error());
+  }
+  cairo_surface_finish(surface.get());
+  if (auto ok = healthy(cairo_surface_status(surface.get()), "PDF"); !ok) return tl::unexpected(ok.error());
+  return out;
+}
+
+Result<std::string> to_svg(const Picture& picture) {
+  if (auto ok = font_ready(); !ok) return tl::unexpected(ok.error());
+  std::string out;
+  const Surface surface(cairo_svg_surface_create_for_stream(append, &out, picture.width_mm, picture.height_mm));
+  cairo_svg_surface_set_document_unit(surface.get(), CAIRO_SVG_UNIT_MM);
+  {
+    const Context c(cairo_create(surface.get()));
+    paint(c.get(), picture);
+    if (auto ok = healthy(cairo_status(c.get()), "SVG"); !ok) return tl::unexpected(ok.error());
+  }
+  cairo_surface_finish(surface.get());
+  if (auto ok = healthy(cairo_surface_status(surface.get()), "SVG"); !ok) return tl::unexpected(ok.error());
+  // Cairo numbers the surfaces of the whole process.
+  constexpr std::string_view mark = "id=\"surface";
+  if (const auto at = out.find(mark); at != std::string::npos)
+    out.erase(at + mark.size(), out.find('"', at + mark.size()) - at - mark.size());
+  return out;
+}
+
+Result<std::string> to_png(const Picture& picture, double dots_per_inch) {
+  if (auto ok = font_ready(); !ok) return tl::unexpected(ok.error());
+  const double k = dots_per_inch / 25.4;
+  std::string out;
+  const Surface surface(cairo_image_surface_create(CAIRO_FORMAT_RGB24,
+                                                   static_cast<int>(std::lround(picture.width_mm * k)),
+                                                   static_cast<int>(std::lround(picture.height_mm * k))));
+  {
+    const Context c(cairo_create(surface.get()));
+    cairo_set_source_rgb(c.get(), 1, 1, 1);
+    cairo_paint(c.get());
+    cairo_scale(c.get(), k, k);
+    paint(c.get(), picture);
+    if (auto ok = healthy(cairo_status(c.get()), "PNG"); !ok) return tl::unexpected(ok.error());
+  }
+  if (auto ok = healthy(cairo_surface_write_to_png_stream(surface.get(), append, &out), "PNG"); !ok)
+    return tl::unexpected(ok.error());
+  return out;
+}
+
+} // namespace chamber::drawing

@@ -1,0 +1,18 @@
+#pragma once
+// The open font file, for the rooms' own drawing to cairo. Cairo and FreeType share it: hold the lock while using it.
+#include <ft2build.h>
+#include FT_FREETYPE_H
+#include <mutex>
+
+namespace chamber::drawing::detail {
+
+struct FontFile {
+  FT_Library library = nullptr;
+  FT_Face face = nullptr;
+  double em_per_height = 1; ///< font size over the height of a capital letter
+};
+/// Null when it could not be opened.
+FontFile* font_file();
+std::mutex& font_lock();
+
+} // namespace chamber::drawing::detail
