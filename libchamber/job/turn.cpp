@@ -203,4 +203,24 @@ tl::expected<Turned, Failure> turn(turning::Job job, const TurnOptions& options)
   return t;
 }
 
+tl::expected<Turned, Failure> turn_trim(const turning::Trim& trim, double& change_cc) {
+  Turned t;
+  t.job = trim.job;
+  const auto& m = t.job.machine;
+  auto plan = turning::plan_trim(trim);
+  if (!plan) return unproven({plan.error()});
+  t.plan = std::move(plan->plan);
+  auto w = write_all(t.plan, m, {});
+  if (w.problems.empty()) {
+    t.proof = turning::prove(w.runs, plan->work, t.job.tools, m);
+    w.problems = problems_of(t.proof);
+  }
+  if (!w.problems.empty()) return unproven(placed(std::move(w.problems), "trim program"));
+  change_cc = t.proof.volume_left_cc - plan->before_cc;
+  t.files.push_back({fmt::format("-trim{}", turning::file_extension(m.dialect)),
+                     fmt::format("lathe program, trim ({})", m.dialect), std::move(w.texts.front())});
+  for (auto& r : w.runs) t.programs.push_back(std::move(r.program));
+  return t;
+}
+
 } // namespace chamber::job

@@ -2,7 +2,7 @@
 // The lathe's share of the main job: planned, written, read back from the text, proven.
 #include "chamber/job/exit.hpp"
 #include "chamber/job/spec.hpp"
-#include "chamber/turning/plan.hpp"
+#include "chamber/turning/plan_trim.hpp"
 #include "chamber/turning/prove.hpp"
 
 namespace chamber::job {
@@ -40,5 +40,9 @@ turning::Job turning_job(const Spec& spec, const solve::Fit& fit, const shapes::
 /// Plans, writes, reads back and proves. A refusal of the planner is a failure always, one of the proof unless it is to
 /// be written anyway.
 tl::expected<Turned, Failure> turn(turning::Job job, const TurnOptions& options);
+
+/// One cut on a finished insert, planned, written, read back and proven. `change_cc`: by how much the chamber then
+/// holds more than before, of the proof.
+tl::expected<Turned, Failure> turn_trim(const turning::Trim& trim, double& change_cc);
 
 } // namespace chamber::job

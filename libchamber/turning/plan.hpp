@@ -71,6 +71,7 @@ struct Plan {
   std::vector<Setup> setups;      ///< one where only the chamber is turned, else two, in order
   profile::Chain finished;        ///< the chamber as it will be cut: the profile, less rounds left standing
   double tight_left_cc = 0;       ///< what those cost
+  std::string trim;               ///< not empty: a cut on a finished insert, and what it is for; in the header
   std::vector<std::string> notes; ///< for the summary
 };
 

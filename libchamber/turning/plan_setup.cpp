@@ -240,6 +240,22 @@ Result<std::vector<Task>> share_out(const Job& job) {
   return tasks;
 }
 
+Result<Task> hold_finished(const Job& job) {
+  const auto w = widest(job);
+  if (!w) return tl::unexpected(w.error());
+  Task task;
+  auto& c = task.clamping;
+  c.side = Side::chamber;
+  c.length_mm = job.height_mm;
+  c.diameter_mm = 2 * w->r;
+  if (auto ok = hold_second(job, *w, w->low, w->high, task); !ok) return tl::unexpected(ok.error());
+  if (c.soft_jaws) {
+    c.grip_mm = w->high - c.jaws_mm;
+    task.notes.push_back(soft_jaw_note(c, w->high));
+  }
+  return task;
+}
+
 Chain seat_cavity(const Work& work) {
   // From the top face's inner end to the hole's edge.
   const Chain all = turned_round(work.outside, Side::top, work.height_mm);

@@ -20,6 +20,10 @@ profile::Chain turned_round(profile::ChainView chain, Side side, double height_m
 /// Both clampings in order, or why something is out of reach.
 Result<std::vector<Task>> share_out(const Job& job);
 
+/// How a finished insert is held with the chamber side out: soft jaws on its widest step, or the mandrel in its plug
+/// thread. No face, no outside and no grooves are asked for.
+Result<Task> hold_finished(const Job& job);
+
 /// The plug seat with the thread's chamfer as a cavity of the top side, in its clamping's coordinates: wall, seat,
 /// chamfer, run on to the axis inside the hole; square corners rounded by inner_corner_mm. Empty: nothing to bore.
 profile::Chain seat_cavity(const Work& work);

@@ -146,6 +146,8 @@ public:
         cuts_.push_back({&*k, blade ? k->core : box_of(k->rims.front()), s.nose, blade});
       }
     // Where the blank itself has the drawn size there is nothing to cut.
+    for (const auto& s : blank.standing) blank_.push_back(path_of(s));
+    if (!blank.standing.empty()) return;
     const double r = blank.diameter_mm / 2, front = -blank.front_mm, back = front + blank.length_mm;
     for (const auto& [from, to] :
          {std::pair{P{0, front}, P{r, front}}, {P{r, front}, P{r, back}}, {P{r, back}, P{0, back}}})
@@ -214,6 +216,18 @@ private:
   std::size_t last_ = 0;
   double smallest_nose_ = far_mm;
 };
+
+/// What has to stand on the drawing's lines afterwards. Of a finished piece only chamber and sealing face are recut;
+/// the face's grooves are there already.
+profile::Chain to_be_cut(std::span<const Run> runs, const Work& work, const Outline& outline) {
+  if (runs.front().clamping.standing.empty()) return outline.cut;
+  profile::Chain out(outline.cut.begin(), outline.cut.begin() + static_cast<std::ptrdiff_t>(outline.chamber_count));
+  const double face = work.chamber.front().start.z;
+  for (std::size_t i = outline.chamber_count; i < outline.cut.size(); ++i)
+    if (const auto& s = outline.cut[i]; std::max(std::abs(s.start.z - face), std::abs(s.end.z - face)) < 1e-6)
+      out.push_back(s);
+  return out;
+}
 
 void add_times(const Program& program, int run, const Machine& machine, Proof& proof) {
   for (const auto& m : program.motions) {
@@ -300,7 +314,7 @@ Proof prove(std::span<const Run> runs, const Work& work, std::span<const Tool> t
   const Carried carried = carry(runs, work, outline, tools, proof, nullptr);
   Gouges gouges(outline, work, proof);
   for (const auto& sweep : carried.sweeps) gouges.look(sweep);
-  Remains(carried.sweeps, runs.front().clamping, work.height_mm).look(outline.cut, proof);
+  Remains(carried.sweeps, runs.front().clamping, work.height_mm).look(to_be_cut(runs, work, outline), proof);
   check_thread(carried.sweeps, work, outline, proof);
   proof.volume_expected_cc = profile::swept_volume(profile::ChainView(work.chamber)) / 1000;
   int chamber_run = 0;

@@ -59,9 +59,10 @@ using Spans = std::vector<Span>;
 
 /// The finished insert in insert coordinates.
 struct Outline {
-  profile::Chain closed; ///< metal on the right: chamber, plug hole, outside with its grooves
-  profile::Chain cut;    ///< what has to be cut to the drawing, inner corners of the outside rounded
-  bool whole = false;    ///< the outside is turned too
+  profile::Chain closed;         ///< metal on the right: chamber, plug hole, outside with its grooves
+  profile::Chain cut;            ///< what has to be cut to the drawing, inner corners of the outside rounded
+  bool whole = false;            ///< the outside is turned too
+  std::size_t chamber_count = 0; ///< so many segments of `cut` are the chamber's
   double hole_radius_mm = 0;
 };
 /// `blank_*`: of the first clamping, for the faces that are not turned.
@@ -80,6 +81,8 @@ struct Piece {
 
   double column(std::size_t i) const { return (static_cast<double>(i) + 0.5) * grid_mm; }
 };
+/// Depth of a finished piece's front at this radius; 0 where its surface does not reach.
+double standing_at(const Clamping& clamping, double r);
 Piece blank_of(const Clamping& clamping, double grid_mm);
 Piece turned_round(Piece piece, double height_mm);
 

@@ -112,6 +112,7 @@ Outline outline_of(const Work& work, double blank_radius, double blank_height, s
   o.whole = !work.outside.empty();
   o.hole_radius_mm = work.plug_hole_radius_mm;
   o.closed = o.cut = chamber_outside_hole(work);
+  o.chamber_count = o.cut.size();
   const double hole = work.plug_hole_radius_mm;
   if (!o.whole) {
     append_line(o.closed, {hole, blank_height});

@@ -422,12 +422,24 @@ private:
 
 } // namespace
 
+double standing_at(const Clamping& c, double r) {
+  for (const auto& s : c.standing) {
+    if (r > s.start.r || r < s.end.r || s.start.r - s.end.r < sliver_mm) continue;
+    if (!s.is_arc()) return s.start.z + (s.end.z - s.start.z) * (s.start.r - r) / (s.start.r - s.end.r);
+    const double x = r - s.centre.r, y = std::sqrt(std::max(0.0, s.radius * s.radius - x * x));
+    return s.centre.z + (s.kind == profile::Kind::ccw ? y : -y);
+  }
+  return 0;
+}
+
 Piece blank_of(const Clamping& c, double grid) {
   Piece p;
   p.grid_mm = grid;
   p.columns.resize(static_cast<std::size_t>(c.diameter_mm / 2 / grid));
   for (std::size_t i = 0; i < p.columns.size(); ++i)
-    if (p.column(i) >= c.bore_mm / 2) p.columns[i] = {{-c.front_mm, c.length_mm - c.front_mm}};
+    if (const double front = c.standing.empty() ? -c.front_mm : standing_at(c, p.column(i));
+        p.column(i) >= c.bore_mm / 2)
+      p.columns[i] = {{front, c.length_mm - c.front_mm}};
   return p;
 }
 

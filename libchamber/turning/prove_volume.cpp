@@ -16,7 +16,8 @@ class Cavity {
 public:
   Cavity(const Sweep& sweep, const Work& work, const std::vector<int>& owners, double through_radius)
       : hole_(std::max(work.plug_hole_radius_mm, work.thread.minor_high_mm / 2)), through_(through_radius),
-        roof_(work.chamber.back().end.z), back_(sweep.run->clamping.length_mm - sweep.run->clamping.front_mm) {
+        face_(work.chamber.front().start.z), roof_(work.chamber.back().end.z), clamping_(sweep.run->clamping),
+        back_(sweep.run->clamping.length_mm - sweep.run->clamping.front_mm) {
     // Where the outside is turned too, what lies beyond the rim is no cavity.
     const double end = work.outside.empty() ? sweep.run->clamping.diameter_mm / 2 : work.chamber.front().start.r;
     std::vector<int> unique = owners;
@@ -29,6 +30,7 @@ public:
     for (const auto& [s, k] : strokes_)
       if (s->cutter == Cutter::drill) columns_.push_back(s->tool->diameter_mm / 2);
     columns_.insert(columns_.end(), {0.0, hole_, through_, end});
+    for (const auto& s : clamping_.standing) columns_.insert(columns_.end(), {s.start.r, s.end.r});
     std::sort(columns_.begin(), columns_.end());
     columns_.erase(std::unique(columns_.begin(), columns_.end(), [](double a, double b) { return b - a < 1e-9; }),
                    columns_.end());
@@ -42,7 +44,7 @@ public:
       near_.clear();
       for (const auto& item : strokes_)
         if (reaches(item.stroke->cut, columns_[i], columns_[i + 1])) near_.push_back(item);
-      if (near_.empty() && columns_[i + 1] > through_) continue;
+      if (near_.empty() && columns_[i + 1] > through_ && clamping_.standing.empty()) continue;
       add(columns_[i], columns_[i + 1], 0, sum);
     }
     return sum;
@@ -69,10 +71,10 @@ private:
   }
 
   double depth(double r) const {
-    double top = r < through_ ? roof_ : 0.0;
+    double top = r < through_ ? roof_ : clamping_.standing.empty() ? 0.0 : standing_at(clamping_, r);
     for (const auto& [s, k] : near_)
       if (k->cut.z_max > top) top = std::max(top, cut_top(*s, *k, r));
-    return std::min(top, r < hole_ ? roof_ : back_);
+    return std::max(0.0, std::min(top, r < hole_ ? roof_ : back_) - face_);
   }
 
   void add(double a, double b, int level, std::array<double, 2>& sum) const {
@@ -111,7 +113,10 @@ private:
   }
 
   double hole_; ///< what the plug closes at the roof, the tap drill's upper limit
-  double through_, roof_, back_;
+  double through_;
+  double face_, roof_; ///< where the cavity begins and ends
+  const Clamping& clamping_;
+  double back_;
   std::vector<double> columns_;
   std::vector<Item> strokes_, near_;
 };

@@ -72,6 +72,10 @@ struct Clamping {
   bool soft_jaws = false, mandrel = false;
   double mandrel_mm = 0; ///< diameter of the mandrel, which ends at mandrel_end_mm
   double mandrel_end_mm = 0;
+  double grip_mm = 0; ///< length gripped; 0: all that lies behind the jaws
+  /// Of a piece that is finished already: its front surface, outermost -> axis, falling in r, grooves left out. Empty:
+  /// a blank with a flat face.
+  profile::Chain standing{};
   double stick_out_mm() const { return jaws_mm + front_mm; }
 };
 

@@ -49,6 +49,8 @@ std::string length_text(const Machine& m, double mm, int decimals) {
 namespace {
 
 std::string zero_text(const Clamping& c, const Machine& m, bool chamber_only) {
+  if (!c.standing.empty())
+    return "Z0 IS THE SEALING FACE AS IT STANDS BEFORE THIS CUT. X0 IS THE SPINDLE AXIS, WORK AT Z-";
   std::string out = c.side == Side::chamber ? "Z0 IS THE FINISHED SEALING FACE" : "Z0 IS THE FINISHED TOP FACE";
   if (chamber_only)
     out += ", ALREADY CUT";
@@ -65,8 +67,8 @@ std::string clamping_text(const Clamping& c, const Machine& m) {
                        c.jaws_mm > 0 ? fmt::format(". THE CHUCK BEGINS {} BEHIND Z0", length_text(m, c.jaws_mm)) : "");
   return fmt::format("{} ON DIAMETER {}, GRIP {}, STICK-OUT {}: JAWS BEGIN {} BEHIND Z0",
                      c.soft_jaws ? "SOFT JAWS, BORED TO SIZE," : "HARD JAWS", length_text(m, c.grip_diameter_mm),
-                     length_text(m, c.length_mm - c.stick_out_mm()), length_text(m, c.stick_out_mm()),
-                     length_text(m, c.jaws_mm));
+                     length_text(m, c.grip_mm > 0 ? c.grip_mm : c.length_mm - c.stick_out_mm()),
+                     length_text(m, c.stick_out_mm()), length_text(m, c.jaws_mm));
 }
 
 std::string tool_text(const Tool& t, const Machine& m) {
@@ -113,13 +115,15 @@ void write_header(Text& text, const Plan& plan, const Setup& setup, const Machin
   const bool chamber_only = plan.setups.size() == 1;
   const auto length = [&](double mm) { return length_text(m, mm); };
   text.comment("JOB", plan.title.empty() ? "CHAMBER INSERT" : plan.title);
+  if (!plan.trim.empty()) text.comment("TRIM", plan.trim);
   text.comment("SIDE", c.side == Side::chamber ? "CHAMBER SIDE TOWARDS THE TAILSTOCK, TOP TOWARDS THE CHUCK"
                                                : "TOP SIDE TOWARDS THE TAILSTOCK, CHAMBER TOWARDS THE CHUCK");
   text.comment("CLAMPING", clamping_text(c, m));
   text.comment("UNITS", fmt::format("{}, X IS {}", m.inch ? "INCH" : "MM", m.diameter_mode ? "DIAMETER" : "RADIUS"));
   text.comment("ZERO", zero_text(c, m, chamber_only));
   if (!plan.material.empty()) text.comment("MATERIAL", plan.material);
-  std::string stock = fmt::format("DIAMETER {}, LENGTH {}", length(c.diameter_mm), length(c.length_mm));
+  std::string stock = fmt::format("{}DIAMETER {}, LENGTH {}", c.standing.empty() ? "" : "THE FINISHED INSERT, ",
+                                  length(c.diameter_mm), length(c.length_mm));
   if (c.bore_mm > 0) stock += ", BORE " + length(c.bore_mm);
   text.comment("STOCK", stock);
   text.comment("LATHE", fmt::format("{}, {} TOOLPOST, SPINDLE AT MOST {:.0f} RPM", m.name,

@@ -14,6 +14,7 @@ void add_intake(CLI::App& app, Run& run);
 void add_design(CLI::App& app, Run& run);
 void add_target(CLI::App& app, Run& run);
 void add_set(CLI::App& app, Run& run);
+void add_trim(CLI::App& app, Run& run);
 
 /// What the commands that read a spec share: where it is, whose guideline judges it, which lathe cuts it.
 struct SpecSource {

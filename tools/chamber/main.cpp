@@ -46,6 +46,7 @@ int run(int argc, char** argv) {
   chamber::tool::add_target(app, chosen);
   chamber::tool::add_design(app, chosen);
   chamber::tool::add_set(app, chosen);
+  chamber::tool::add_trim(app, chosen);
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForHelp& e) {

@@ -1,0 +1,163 @@
+#include "chamber/job/paint.hpp"
+#include "chamber/job/trim.hpp"
+#include "chamber/units/quantity.hpp"
+#include <fmt/format.h>
+
+namespace chamber::job {
+namespace {
+
+using units::fixed;
+
+std::string sign(double v, int decimals) {
+  return (v > 0 ? "+" : "") + fixed(v, decimals);
+}
+
+std::string amount_text(const MendWay& w) {
+  const auto mm = fixed(w.amount_mm, 3);
+  switch (w.mend) {
+  case Mend::face:
+    return mm + " mm off the face";
+  case Mend::deepen_bowl:
+    return mm + " mm deeper at its top";
+  case Mend::widen_mouth:
+    return mm + " mm wider on the radius";
+  case Mend::deepen_pocket:
+    return mm + " mm deeper";
+  }
+  return mm;
+}
+
+void add_figures(std::string& out, const MendFigures& now, const MendFigures& after) {
+  const auto row = [&](std::string_view what, std::optional<double> a, std::optional<double> b, int decimals,
+                       std::string_view unit) {
+    if (a && b)
+      out += fmt::format("      {:<22}{:>9} -> {:>9} {}\n", what, fixed(*a, decimals), fixed(*b, decimals), unit);
+  };
+  row("head, plug fitted", now.head_cc, after.head_cc, 3, "cc");
+  row("trapped ratio", now.trapped_ratio, after.trapped_ratio, 3, ":1");
+  row("full-stroke ratio", now.full_ratio, after.full_ratio, 3, ":1");
+  row("smallest squish gap", now.squish_gap_mm, after.squish_gap_mm, 3, "mm");
+  row("gap at the mouth", now.mouth_gap_mm, after.mouth_gap_mm, 3, "mm");
+  row("peak gap velocity", now.gap_velocity_m_s, after.gap_velocity_m_s, 1, "m/s");
+  row("plug end to crown", now.plug_to_crown_mm, after.plug_to_crown_mm, 3, "mm");
+  row("smallest wall", now.wall_mm, after.wall_mm, 3, "mm");
+}
+
+void add_way(std::string& out, const TrimReport& r, const MendWay& w, const Paint& paint) {
+  const bool chosen = r.recommended && &r.ways[*r.recommended] == &w;
+  if (!w.possible()) {
+    out += fmt::format("  {} {}: {}.\n", paint.bad("no  "), name(w.mend), w.impossible);
+    return;
+  }
+  out += fmt::format("  {} {}: {}, {} cc per 0.1 mm{}\n", w.allowed() ? paint.good("ok  ") : paint.bad("no  "),
+                     name(w.mend), amount_text(w), sign(w.cc_per_tenth_mm, 3), chosen ? "   RECOMMENDED" : "");
+  if (!w.dimension.empty())
+    out += fmt::format("      {:<22}{:>9} -> {:>9} mm\n", w.dimension, fixed(w.from, 3), fixed(w.to, 3));
+  add_figures(out, r.now, w.after);
+  for (const auto& n : w.notes) out += fmt::format("      {}\n", n);
+  for (const auto& a : w.against) out += fmt::format("      forbidden by {}\n", a);
+}
+
+void add_program(std::string& out, const TrimReport& r, const Paint& paint) {
+  const auto& t = *r.program;
+  const auto& setup = t.plan.setups.front();
+  const auto& c = setup.clamping;
+  out += "\n" + paint.head(fmt::format("Trim program ({}, {}): {}\n", t.job.machine.name, t.job.machine.dialect,
+                                       r.files.front()));
+  out += c.mandrel ? fmt::format("  held   by the plug thread on a mandrel, which ends {} mm behind Z0\n",
+                                 fixed(c.mandrel_end_mm, 2))
+                   : fmt::format("  held   soft jaws bored to {} mm, {} mm behind Z0, {} mm deep\n",
+                                 fixed(c.grip_diameter_mm, 2), fixed(c.jaws_mm, 2), fixed(c.grip_mm, 2));
+  for (const auto& op : setup.operations) {
+    out += fmt::format("  T{:<5} {}: {}, {} {}\n", op.tool.number, op.tool.name, op.title, op.passes,
+                       op.passes == 1 ? "pass" : "passes");
+    out += fmt::format("  why    {}\n", op.reason);
+  }
+  for (const auto& n : setup.notes) out += fmt::format("  note   {}\n", n);
+  out += fmt::format("  proof  largest gouge {} mm, metal left {} mm; the insert then holds {} cc\n",
+                     fixed(t.proof.largest_gouge_mm, 4), fixed(t.proof.largest_left_mm, 4), fixed(r.program_cc, 3));
+}
+
+void add_offset(std::string& out, const TrimReport& r, const Paint& paint) {
+  if (!r.offset) return;
+  const auto& o = *r.offset;
+  const auto& e = o.error;
+  out += "\n" + paint.head(fmt::format("The lathe ({}), by {} inserts in the log\n", r.spec.machine.name, e.inserts));
+  out += fmt::format("  mean error {} cc +- {} cc (standard); it counts from {} cc on (95 %)\n", sign(e.mean_cc, 3),
+                     fixed(e.standard_cc, 3), fixed(e.factor * e.standard_cc, 3));
+  if (!e.significant) {
+    out += "  No offset is proposed: the mean may be chance.\n";
+    return;
+  }
+  out += fmt::format("  Proposed: {} cc, by one of these offsets of {}:\n", sign(-e.mean_cc, 3),
+                     o.tool ? fmt::format("T{} ({})", o.tool, o.tool_name) : std::string("the finishing bar"));
+  out += fmt::format("    Z {} mm   ({} cc per 0.1 mm; plus is away from the chuck)\n", sign(o.z_mm, 4),
+                     fixed(o.cc_per_tenth_z, 3));
+  out += fmt::format("    X {} mm on the diameter   ({} cc per 0.1 mm on the radius)\n", sign(2 * o.x_radius_mm, 4),
+                     fixed(o.cc_per_tenth_x, 3));
+}
+
+std::string verdict_text(const TrimReport& r) {
+  switch (r.verdict) {
+  case Verdict::leave:
+    return fmt::format("Leave it: the error is within two standard uncertainties ({} cc).",
+                       fixed(2 * r.uncertainty_cc, 3));
+  case Verdict::mend: {
+    const auto& w = r.ways[*r.recommended];
+    return fmt::format("Mend it: {}, {} ({}).", name(w.mend), amount_text(w), r.why);
+  }
+  case Verdict::gasket:
+    return fmt::format("No cut is within the limits; a gasket of {} mm instead of {} mm (compressed) makes up for it.",
+                       fixed(r.gasket->to_mm, 2), fixed(r.gasket->from_mm, 2));
+  case Verdict::no_way:
+    return r.error_cc > 0
+               ? "Scrap: it holds more than facing within the limits takes away. Ease a limit named below, or cut it "
+                 "anew."
+               : "Too small, and every cut is against a limit: ease one that is named below, or cut it anew.";
+  }
+  return {};
+}
+
+} // namespace
+
+std::string to_text(const TrimReport& r, bool colour) {
+  const Paint paint{colour};
+  std::string out = paint.head(fmt::format("{} (revision {}){}\n\n", r.spec.name, r.spec.revision,
+                                           r.asked.insert.empty() ? "" : ", insert " + r.asked.insert));
+  const auto row = [&](std::string_view what, double cc, std::string_view note) {
+    out += fmt::format("  {:<22}{:>9} cc   {}\n", what, fixed(cc, 3), note);
+  };
+  out += paint.head("Head volume, plug fitted\n");
+  row("wanted", r.wanted_cc, fmt::format("profile as designed {} cc", fixed(r.profile_cc, 3)));
+  const auto n = r.asked.read_cc.size();
+  row("measured", r.measured_cc,
+      fmt::format("filled {}{}", engine::fill_names[static_cast<std::size_t>(r.asked.filled)],
+                  n > 1 ? fmt::format(", {} times, scatter {} cc", n, fixed(r.scatter_cc, 3)) : ""));
+  out += fmt::format("  {:<22}{:>9} cc   +- {} cc standard; decided by {}\n\n", "error", sign(r.error_cc, 3),
+                     fixed(r.uncertainty_cc, 3), r.decided_by);
+  out += paint.head(verdict_text(r)) + "\n";
+  if (r.error_cc > 0 && r.verdict != Verdict::leave)
+    out += fmt::format("The limits allow facing by {} mm at most.\n", fixed(r.most_facing_mm, 3));
+  if (!r.ways.empty()) out += "\n" + paint.head("Ways (now -> after)\n");
+  for (const auto& w : r.ways) add_way(out, r, w, paint);
+  if (r.gasket) {
+    const auto& g = *r.gasket;
+    out +=
+        fmt::format("  {} another gasket: {} mm instead of {} mm, compressed; the clearance volume is then right, the "
+                    "head's own is "
+                    "not\n",
+                    g.against.empty() ? paint.good("ok  ") : paint.bad("no  "), fixed(g.to_mm, 2), fixed(g.from_mm, 2));
+    add_figures(out, r.now, g.after);
+    for (const auto& a : g.against) out += fmt::format("      forbidden by {}\n", a);
+  }
+  if (r.program) add_program(out, r, paint);
+  add_offset(out, r, paint);
+  if (!r.notes.empty()) out += "\n" + paint.head("Notes\n");
+  for (const auto& note : r.notes) out += "  - " + note + "\n";
+  out += "\n" + paint.head("Files\n");
+  for (const auto& f : r.files) out += fmt::format("  {}\n", f);
+  out += fmt::format("  {}   (one line added)\n", r.log);
+  return out;
+}
+
+} // namespace chamber::job
