@@ -11,9 +11,10 @@ enum class Exit {
   done = 0,
   internal = 1,     ///< a fault of the program
   usage = 2,        ///< the command line
-  spec = 3,         ///< the spec holds mistakes
+  spec = 3,         ///< the spec, or the file that is checked, holds mistakes
   out_of_reach = 4, ///< the wanted volume cannot be met within the limits
-  unproven = 5,     ///< a check failed: volumes disagree, a tool does not fit, the lathe program is not proven
+  unproven = 5,     ///< a check failed: volumes disagree, a tool does not fit, the lathe program is not proven,
+                    ///< a chamber is over a limit
   files = 6,        ///< reading or writing failed
 };
 

@@ -15,6 +15,7 @@ void add_design(CLI::App& app, Run& run);
 void add_target(CLI::App& app, Run& run);
 void add_set(CLI::App& app, Run& run);
 void add_trim(CLI::App& app, Run& run);
+void add_check(CLI::App& app, Run& run);
 
 /// What the commands that read a spec share: where it is, whose guideline judges it, which lathe cuts it.
 struct SpecSource {

@@ -31,9 +31,9 @@ job::Failure unread(std::vector<Problem> problems) {
 
 namespace {
 
-constexpr auto exit_codes =
-    "Exit codes: 0 done, 1 fault of the program, 2 command line, 3 mistakes in the spec, 4 volume out of reach,\n"
-    "5 a check or proof failed, 6 a file could not be read or written.";
+constexpr auto exit_codes = "Exit codes: 0 done, 1 fault of the program, 2 command line, 3 mistakes in the spec or "
+                            "file, 4 volume out of reach,\n"
+                            "5 a check or proof failed, 6 a file could not be read or written.";
 
 int run(int argc, char** argv) {
   CLI::App app{"Head inserts for two-strokes: from a spec to a solved chamber, a verified solid, STEP and a proven "
@@ -47,6 +47,7 @@ int run(int argc, char** argv) {
   chamber::tool::add_design(app, chosen);
   chamber::tool::add_set(app, chosen);
   chamber::tool::add_trim(app, chosen);
+  chamber::tool::add_check(app, chosen);
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForHelp& e) {

@@ -1,0 +1,177 @@
+#include "chamber/job/check.hpp"
+#include "chamber/job/paint.hpp"
+#include <cmath>
+#include <fmt/format.h>
+
+namespace chamber::job {
+namespace {
+
+using engine::kpa_per_psi;
+using units::fixed;
+
+class Text {
+public:
+  Text(const CheckReport& r, bool colour) : r_(r), paint_{colour} {}
+
+  std::string run() {
+    heading(r_.file);
+    for (const auto& t : r_.proposal.taken) note(t);
+    out_ += "\n";
+    volumes();
+    shape();
+    if (r_.engine) engine();
+    if (r_.deviation) deviation();
+    if (!r_.checks.empty()) checks();
+    list("Withheld", r_.withheld);
+    list("Cautions", r_.cautions);
+    if (r_.forecast) list("Notes", r_.forecast->notes);
+    out_ += r_.passed() ? r_.checks.empty() ? "" : "\n" + paint_.good("Within every limit.") + "\n"
+                        : "\n" + paint_.bad("NOT within the limits: see what is marked over.") + "\n";
+    return std::move(out_);
+  }
+
+private:
+  void heading(const std::string& text) { out_ += paint_.head(text) + "\n"; }
+  void note(const std::string& text) { out_ += "  - " + text + "\n"; }
+  void row(std::string_view name, const std::string& value, std::string_view more = "") {
+    auto line = fmt::format("  {:<30}{:>14}  {}", name, value, more);
+    line.erase(line.find_last_not_of(' ') + 1);
+    out_ += line + "\n";
+  }
+  void list(const std::string& title, const std::vector<std::string>& texts) {
+    if (texts.empty()) return;
+    out_ += "\n";
+    heading(title);
+    for (const auto& t : texts) note(t);
+  }
+
+  void volumes() {
+    heading("What it holds");
+    const double cc = r_.proposal.volume_cc;
+    row("plug fitted", fixed(cc, 3) + " cc");
+    if (!r_.hole) return;
+    using engine::Fill;
+    for (const auto f : {Fill::bottom_of_plug_hole, Fill::top_of_plug_hole})
+      row(f == Fill::bottom_of_plug_hole ? "plug out, bottom of its hole" : "plug out, top of its hole",
+          fixed(engine::convert_fill_cc(cc, Fill::plug_fitted, f, *r_.hole), 3) + " cc",
+          f == Fill::bottom_of_plug_hole
+              ? ""
+              : fmt::format("hole {} mm long, pitch diameter {} mm", fixed(r_.hole->length_mm, 2),
+                            fixed(r_.hole->pitch_diameter_mm, 3)));
+  }
+
+  void shape() {
+    const auto& p = r_.proposal;
+    out_ += "\n";
+    heading("Shape");
+    row("depth", fixed(p.depth_mm, 3) + " mm", "sealing face to the highest point");
+    row("diameter at the rim", fixed(2 * p.rim_radius_mm, 3) + " mm");
+    row("plug end above the face", fixed(p.plug_end_mm, 3) + " mm");
+    if (!r_.features.band) return;
+    const auto& b = *r_.features.band;
+    row("mouth diameter, sharp", fixed(2 * b.mouth.r, 3) + " mm");
+    row("squish band width", fixed(b.width_mm, 3) + " mm");
+    row("squish band angle", fixed(b.angle_deg, 2) + " deg", "at mid-band, to the sealing face");
+    row("band edge above the face", fixed(b.edge_height, 3) + " mm");
+    const double outer = b.mouth.r + b.width_mm;
+    row("squish area ratio", fixed(100 * engine::squish_area_ratio(2 * outer, b.mouth.r), 1) + " %",
+        r_.engine ? "" : "the rim standing for the bore");
+  }
+
+  void engine() {
+    const auto& s = *r_.engine;
+    out_ += "\n";
+    heading(fmt::format("On the engine of \"{}\"", s.name));
+    row("clearance volume", fixed(r_.clearance_cc, 3) + " cc", "gasket and deck added, crown taken off");
+    if (r_.forecast) {
+      row("trapped ratio", fixed(r_.trapped_ratio, 2) + ":1",
+          fmt::format("trapped {} cc", fixed(s.trapped_swept_cc(), 1)));
+      row("full-stroke ratio", fixed(r_.full_ratio, 2) + ":1",
+          fmt::format("full stroke {} cc", fixed(s.swept_cc(), 1)));
+    }
+    squish();
+    if (r_.forecast)
+      for (const auto& t : r_.forecast->sites) site(t);
+  }
+
+  void squish() {
+    const auto& gaps = r_.appraisal ? r_.appraisal->gaps : r_.rim_gaps;
+    if (!gaps.empty()) {
+      std::string along;
+      for (std::size_t i = 0; i < gaps.size(); i += std::max<std::size_t>(1, (gaps.size() - 1) / 4))
+        along +=
+            fmt::format("{}{} at {}", along.empty() ? "" : ", ", fixed(gaps[i].gap_mm, 3), fixed(gaps[i].radius_mm, 1));
+      out_ += fmt::format("  squish gap along the band, mm at radius: {}\n", along);
+    }
+    if (!r_.appraisal) return;
+    const auto& a = *r_.appraisal;
+    if (a.features.band) {
+      row("smallest gap", fixed(a.smallest_gap.gap_mm, 3) + " mm",
+          fmt::format("at radius {} mm", fixed(a.smallest_gap.radius_mm, 2)));
+      row("band opens beyond the crown", fixed(a.opening_deg, 2) + " deg", "at mid-band");
+    }
+    if (a.peak)
+      row("peak gap velocity", fixed(a.peak->velocity_m_s, 1) + " m/s",
+          fmt::format("{} deg before top dead centre at {} rpm", fixed(a.peak->before_tdc_deg, 1),
+                      fixed(r_.engine->peak_rpm, 0)));
+    row("plug end to crown", fixed(a.plug_to_crown_mm, 3) + " mm");
+    if (a.smallest_wall_mm) row("thinnest wall", fixed(*a.smallest_wall_mm, 3) + " mm", "grooves apart");
+  }
+
+  void site(const SiteTarget& t) {
+    const auto& ask = r_.engine->sheet.bench.ask;
+    const double half = (t.gauge.high - t.gauge.low) / 2 / kpa_per_psi;
+    std::string more;
+    if (ask.gauge_high_kpa > 0)
+      more = fmt::format("window {} to {} psi: {}", fixed(ask.gauge_low_kpa / kpa_per_psi, 0),
+                         fixed(ask.gauge_high_kpa / kpa_per_psi, 0), in_window(t.target));
+    if (ask.ratio_ceiling > 0)
+      more += fmt::format("{}ceiling {}: {}", more.empty() ? "" : "; ", fixed(ask.ratio_ceiling, 2),
+                          t.target.ratio_in_hand >= -5e-3 ? paint_.good("ok") : paint_.bad("over"));
+    const double psi = t.target.gauge_fitted_kpa / kpa_per_psi;
+    row(fmt::format("gauge at {}", t.site.name),
+        std::isfinite(half) ? fmt::format("{} +- {} psi", fixed(psi, 0), fixed(half, 0)) : fixed(psi, 0) + " psi",
+        more);
+  }
+
+  std::string in_window(const engine::Target& t) const {
+    if (t.gauge_in_hand_kpa < -0.5 * kpa_per_psi) return paint_.bad("over");
+    const double low = r_.engine->sheet.bench.ask.gauge_low_kpa;
+    return t.gauge_fitted_kpa < low - 0.5 * kpa_per_psi ? "short of it" : paint_.good("ok");
+  }
+
+  void deviation() {
+    const auto& d = *r_.deviation;
+    out_ += "\n";
+    heading("Against the spec's own profile");
+    const double off = r_.proposal.volume_cc - d.own_cc;
+    row("the spec's own", fixed(d.own_cc, 3) + " cc");
+    row("this one holds", fmt::format("{}{} cc", off >= 0 ? "+" : "", fixed(off, 3)), off >= 0 ? "more" : "less");
+    if (!r_.proposal.chain.empty())
+      row("largest distance", fixed(d.largest_mm, 4) + " mm",
+          fmt::format("at radius {}, height {} mm", fixed(d.at.r, 3), fixed(d.at.z, 3)));
+  }
+
+  void checks() {
+    out_ += "\n";
+    heading("Limits");
+    for (const auto& c : r_.checks) {
+      const int decimals = c.unit == "mm" || c.unit == "cc" ? 3 : 1;
+      out_ += fmt::format("  {} {:<36}{:>10} {:<4} {} {}{}{}\n", c.ok ? paint_.good("ok  ") : paint_.bad("over"),
+                          c.name, fixed(c.value, decimals), c.unit, c.minimum ? "at least" : "at most ",
+                          fixed(c.limit, decimals), c.note.empty() ? "" : "   ", c.note);
+    }
+  }
+
+  const CheckReport& r_;
+  Paint paint_;
+  std::string out_;
+};
+
+} // namespace
+
+std::string to_text(const CheckReport& report, bool colour) {
+  return Text(report, colour).run();
+}
+
+} // namespace chamber::job
