@@ -60,7 +60,7 @@ void add_volumes(std::string& out, const Design& d, const Paint& paint) {
   row("profile, closed form", v.profile, fmt::format("off by {} cc", fixed(v.profile - v.target, 4)));
   row("profile, quadrature", v.quadrature, "");
   row("solid", v.solid, "");
-  row("mesh", v.mesh, fmt::format("true value within {:.1e} cc", v.mesh_bound));
+  row("mesh", v.mesh, fmt::format("true value within {} cc", fixed(v.mesh_bound, 5)));
   row("STEP file, read back", v.step, "");
   row("lathe program, swept", v.program, "from the written text");
   out += paint.head("With this piston\n");

@@ -69,7 +69,7 @@ std::string operation_text(const Turned& t, std::size_t setup, std::size_t i) {
   if (op.nose != turning::Nose::in_coordinates)
     out += op.nose == turning::Nose::left ? "; nose by the control, G41" : "; nose by the control, G42";
   if (const auto* f = figures_of(t, setup, i)) {
-    out += fmt::format("; {}; lines {} to {}", minutes(f->time_s), f->first_line, f->last_line);
+    out += fmt::format("\n        {}; lines {} to {}", minutes(f->time_s), f->first_line, f->last_line);
     if (f->deepest_cut_mm > 0) out += fmt::format("; deepest cut {} mm", fixed(f->deepest_cut_mm, 2));
   }
   out += "\n";

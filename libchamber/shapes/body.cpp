@@ -9,6 +9,8 @@ namespace {
 
 using profile::P;
 constexpr double point = tolerance::point_mm;
+/// A step's length is written to 0.001 mm: a seat that near to the top face is the top face.
+constexpr double flush_mm = 1e-3;
 
 // Minor diameter limits 6H: ISO 965-1 / ASME B1.13M. Tap drills: common practice, no source.
 constexpr std::array threads{
@@ -82,7 +84,7 @@ Outside outside_path(const BodySpec& body, const Plug& plug, double rim_radius, 
   }
   o.height = z;
   const double seat_z = roof_z + seat_above_roof_mm(plug), mouth = hole_radius + plug.thread_chamfer_mm;
-  if (seat_z < z - point) {
+  if (seat_z < z - flush_mm) {
     const double seat = plug.seat_diameter_mm / 2;
     pen.to({seat, z}, "top face");
     pen.to({seat, seat_z}, "plug seat wall");
@@ -150,17 +152,17 @@ Result<void> check(const BodySpec& body, const Plug& plug, double rim_radius, do
     return fail(fmt::format("the plug's washer ({:.2f} mm) takes up its whole reach ({:.2f} mm).", plug.washer_mm,
                             plug.reach_mm),
                 "check reach and washer.");
-  if (seat_z < height - point && plug.seat_diameter_mm / 2 < hole_radius + point)
+  if (seat_z < height - flush_mm && plug.seat_diameter_mm / 2 < hole_radius + point)
     return fail(fmt::format("the plug seat (diameter {:.2f} mm) is no wider than the plug hole ({:.2f} mm).",
                             plug.seat_diameter_mm, 2 * hole_radius),
                 "make the seat larger.");
-  if (seat_z > height + point)
+  if (seat_z > height + flush_mm)
     return fail(
         fmt::format("the plug seat would lie {:.2f} mm above the top face (body {:.2f} mm high, roof at {:.2f} mm, "
                     "plug reach {:.2f} mm).",
                     seat_z - height, height, roof_z, plug.reach_mm),
         "make the body higher, take a plug of shorter reach, or a shallower bowl.");
-  if (seat_z < height - point && plug.seat_diameter_mm / 2 >= body.steps.back().diameter_mm / 2 - b)
+  if (seat_z < height - flush_mm && plug.seat_diameter_mm / 2 >= body.steps.back().diameter_mm / 2 - b)
     return fail(fmt::format("the plug seat (diameter {:.2f} mm) is wider than the top step ({:.2f} mm).",
                             plug.seat_diameter_mm, body.steps.back().diameter_mm),
                 "make the seat smaller or the top step larger.");

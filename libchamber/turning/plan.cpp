@@ -106,20 +106,29 @@ void take(Plan& out, Finished&& done, bool chamber) {
   out.tight_left_cc = done.tight_left_cc;
 }
 
-/// What should be read before the chamber's finishing pass.
+/// What should be read after half the allowance is off.
 std::vector<std::string> chamber_figures(const Job& job) {
   const auto box = bounding_box(job.chamber);
-  return {fmt::format("roof: {:.2f} mm deep now, {:.2f} mm finished", box.z_max - job.allowance_mm, box.z_max),
-          "a difference goes into the tool's Z offset"};
+  return {fmt::format("pocket roof {} behind the sealing face now, {} finished",
+                      in_words(job.machine, box.z_max - job.allowance_mm / 2), in_words(job.machine, box.z_max))};
 }
 
+/// Half the allowance with the finishing tool, before the stop.
+Result<void> add_measuring(const Job& job, const Bore& bore, double pilot, std::vector<Operation>& finish) {
+  auto half = measure_bore(job, bore, pilot, finish.front());
+  if (!half) return tl::unexpected(half.error());
+  finish.front().stop = chamber_figures(job);
+  finish.insert(finish.begin(), std::move(*half));
+  return {};
+}
+
+/// Empty where no whole diameter is turned.
 std::vector<std::string> outside_figures(const Job& job, const Task& task) {
   std::vector<std::string> out;
   for (const auto& s : task.outside)
     if (!s.is_arc() && std::abs(s.start.r - s.end.r) < tolerance::point_mm)
-      out.push_back(
-          fmt::format("diameter {:.2f} mm now, {:.2f} mm finished", 2 * (s.start.r + job.allowance_mm), 2 * s.start.r));
-  out.push_back("half a difference on the diameter is the error of the tool's X offset");
+      out.push_back(fmt::format("diameter {} now, {} finished", in_words(job.machine, 2 * s.start.r + job.allowance_mm),
+                                in_words(job.machine, 2 * s.start.r)));
   return out;
 }
 
@@ -144,15 +153,22 @@ Result<Setup> plan_setup(const Job& job, const Task& task, bool first, double& p
     Finished done;
     if (auto ok = add_bore(job, bore, pilot, ops, finish, done); !ok) return tl::unexpected(ok.error());
     take(out, std::move(done), chamber);
-    if (job.measure_stops && chamber) finish.front().stop = chamber_figures(job);
+    if (job.measure_stops && chamber)
+      if (auto ok = add_measuring(job, bore, pilot, finish); !ok) return tl::unexpected(ok.error());
   }
   auto turned = finish_outside(job, task, std::max(0.0, rim - job.allowance_mm - 1.0));
   if (!turned) return tl::unexpected(turned.error());
-  if (job.measure_stops) turned->front().stop = outside_figures(job, task);
+  if (const auto figures = outside_figures(job, task); job.measure_stops && !figures.empty()) {
+    auto half = measure_outside(job, task, turned->front());
+    if (!half) return tl::unexpected(half.error());
+    turned->front().stop = figures;
+    ops.push_back(std::move(*half));
+  }
   for (auto& t : *turned) ops.push_back(std::move(t));
   for (auto& f : finish) ops.push_back(std::move(f));
   auto slots = grooves(job, task);
   if (!slots) return tl::unexpected(slots.error());
+  if (!slots->empty()) setup.notes.push_back("By hand: break the edges of the grooves, about 0.1 mm.");
   for (auto& g : *slots) ops.push_back(std::move(g));
   if (!chamber && !job.thread.name.empty()) {
     auto thread = cut_thread(job, task, pilot);
@@ -175,8 +191,9 @@ Result<Plan> chamber_only(const Job& job, Plan out) {
   if (auto ok = add_bore(job, chamber_of(job), pilot, setup.operations, finish, done); !ok)
     return tl::unexpected(ok.error());
   take(out, std::move(done), true);
-  if (job.measure_stops) finish.front().stop = chamber_figures(job);
-  setup.operations.push_back(std::move(finish.front()));
+  if (job.measure_stops)
+    if (auto ok = add_measuring(job, chamber_of(job), pilot, finish); !ok) return tl::unexpected(ok.error());
+  for (auto& f : finish) setup.operations.push_back(std::move(f));
   setup.notes.push_back("The sealing face is taken as finished.");
   out.setups.push_back(std::move(setup));
   return out;

@@ -23,7 +23,7 @@ std::optional<Problem> refuse(std::string message, std::string cure) {
   return Problem{{}, std::move(message), std::move(cure)};
 }
 
-void add_drill_moves(Operation& op, double thickness) {
+void add_drill_moves(Operation& op, double thickness, const Machine& machine) {
   const Tool& t = op.tool;
   const double point = t.diameter_mm / 2 / std::tan(units::radians(t.point_angle_deg / 2));
   const double bottom = -(thickness + point + drill_past_mm);
@@ -37,7 +37,8 @@ void add_drill_moves(Operation& op, double thickness) {
     op.moves.push_back({Move::Kind::line, 0, bottom * k / n, 0, 0, t.feed_mm_per_rev});
     op.moves.push_back({Move::Kind::rapid, 0, clear_mm, 0, 0, 0});
   }
-  op.notes.push_back(fmt::format("drill point reaches Z{:.2f} mm: leave room behind the blank", bottom));
+  op.notes.push_back(
+      fmt::format("the drill's point comes out {} behind Z0: leave room there", in_words(machine, -bottom)));
 }
 
 } // namespace
@@ -48,7 +49,8 @@ double rpm_at(double speed_m_per_min, double diameter_mm, double clamp) {
 
 Result<Operation> drill(const Job& job, double depth_mm) {
   const bool tapped = !job.thread.name.empty();
-  const double least = tapped ? job.thread.minor_low_mm : 0, most = 2 * job.plug_hole_radius_mm;
+  const double least = tapped ? job.thread.minor_low_mm : 0;
+  const double most = tapped ? job.thread.minor_high_mm : 2 * job.plug_hole_radius_mm;
   std::optional<Problem> first;
   const Tool* best = nullptr;
   for (const auto& t : job.tools) {
@@ -57,8 +59,9 @@ Result<Operation> drill(const Job& job, double depth_mm) {
     const double need = depth_mm + t.diameter_mm + drill_past_mm + clear_mm;
     if (!why && t.diameter_mm > most + tolerance::point_mm)
       why = refuse(
-          fmt::format("{} is {:.3f} mm in diameter, the plug hole only {:.3f} mm.", label(t), t.diameter_mm, most),
-          "take a drill no larger than the tap drill.");
+          fmt::format("{} is {:.3f} mm in diameter, the plug hole at most {:.3f} mm.", label(t), t.diameter_mm, most),
+          tapped ? fmt::format("take a drill of {:.3f} to {:.3f} mm.", least, most)
+                 : std::string("take a drill no larger than the plug hole."));
     if (!why && t.diameter_mm < least - tolerance::point_mm)
       why = refuse(fmt::format("{} is {:.3f} mm in diameter; {} asks for a hole of {:.3f} to {:.3f} mm.", label(t),
                                t.diameter_mm, job.thread.name, least, most),
@@ -83,19 +86,22 @@ Result<Operation> drill(const Job& job, double depth_mm) {
   op.cut = Cut::drill;
   op.title = tapped ? "drill through, to the size for the thread" : "drill the pilot through";
   op.tool = *best;
-  op.reason = tapped ? fmt::format("the largest within {:.3f} to {:.3f} mm", least, most)
+  op.reason = tapped ? fmt::format("the largest that the thread's {:.3f} to {:.3f} mm allow", least, most)
                      : fmt::format("the largest that the plug hole of {:.2f} mm allows", most);
   op.speed = rpm_at(best->cutting_speed_m_per_min, best->diameter_mm, job.machine.clamp_rpm);
   op.feed_mm_per_rev = best->feed_mm_per_rev;
-  add_drill_moves(op, depth_mm);
+  add_drill_moves(op, depth_mm, job.machine);
   return op;
 }
 
 std::optional<Operation> centre(const Job& job, double hole_diameter_mm) {
   for (const auto& t : job.tools) {
     if (t.kind != ToolKind::drill || t.purpose != Purpose::centring || unusable(t)) continue;
-    const double wide = std::min(t.diameter_mm, 0.8 * hole_diameter_mm);
-    const double depth = wide / 2 / std::tan(units::radians(t.point_angle_deg) / 2);
+    // Deep enough to hold the drill's point, no deeper: its lips must not meet the mark's edge first.
+    constexpr double deepest_mm = 2.5;
+    const double half = std::tan(units::radians(t.point_angle_deg) / 2);
+    const double depth = std::min(deepest_mm, std::min(t.diameter_mm, 0.8 * hole_diameter_mm) / 2 / half);
+    const double wide = 2 * depth * half;
     Operation op;
     op.cut = Cut::drill;
     op.title = "mark the centre";
@@ -166,7 +172,8 @@ std::optional<Problem> tight(const Bore& bore, const Tool& t) {
   return refuse(
       fmt::format("{} (nose {:.2f} mm) cannot cut the {}, whose radius is {:.3f} mm.", label(t), t.nose_radius_mm,
                   where, worst.radius_mm),
-      fmt::format("the largest usable nose is {:.3f} mm; or enlarge the round; or ask for tight rounds to be left.",
+      fmt::format("the largest usable nose is {:.3f} mm; or enlarge the round; or leave tight rounds standing ([lathe] "
+                  "leave_tight_rounds = true).",
                   worst.radius_mm));
 }
 
@@ -231,8 +238,7 @@ Result<Operation> finish_with(const Job& job, const Bore& bore, const Tool& t, d
   op.passes = 1;
   const double feed = std::min(t.feed_mm_per_rev, feed_for_roughness(job.roughness_um, nose));
   op.feed_mm_per_rev = feed;
-  op.notes.push_back(fmt::format("nose {:.2f} mm at feed {:.3f} mm/rev leaves R {:.1f} um", nose, feed,
-                                 roughness_of_feed(feed, nose)));
+  op.notes.push_back(surface_note(job.machine, nose, feed));
   if (job.nose_by_control && !why_tight && follow_profile(op, bore, end, feed)) return op;
   append(op, contour_pass(*contour, inner, nose), feed);
   return op;
@@ -252,10 +258,10 @@ Result<Operation> pick(const Job& job, Purpose purpose, const char* what, Try at
   for (const Tool* t : candidates) {
     auto op = attempt(*t);
     if (op) {
-      const auto best = purpose == Purpose::roughing ? fmt::format("{:.2f} mm per pass", t->max_depth_mm)
-                                                     : fmt::format("nose {:.2f} mm", t->nose_radius_mm);
-      op->reason = first ? fmt::format("{}, the largest of those that fit; ruled out: {}", best, first->message)
-                         : best + ", the largest there is, fits";
+      const auto best = purpose == Purpose::roughing ? "takes " + in_words(job.machine, t->max_depth_mm) + " per pass"
+                                                     : "nose " + in_words(job.machine, t->nose_radius_mm);
+      op->reason = first ? fmt::format("{}, the most of those that fit; ruled out: {}", best, first->message)
+                         : best + ", the most on offer, and fits";
       return op;
     }
     if (!first) first = op.error();
@@ -273,6 +279,21 @@ Result<Operation> rough_bore(const Job& job, const Bore& bore, double pilot_mm) 
 Result<Operation> finish_bore(const Job& job, const Bore& bore, double pilot_mm, Finished& done) {
   return pick(job, Purpose::finishing, "finishing",
               [&](const Tool& t) { return finish_with(job, bore, t, pilot_mm, done); });
+}
+
+Result<Operation> measure_bore(const Job& job, const Bore& bore, double pilot, const Operation& finish) {
+  const Tool& t = finish.tool;
+  const double left = job.allowance_mm / 2;
+  const auto contour = contour_at(bore.chain, t.nose_radius_mm + left);
+  if (!contour) return tl::unexpected(Problem{{}, label(t) + ": " + contour.error().message, contour.error().cure});
+  Operation op = finish;
+  op.title = fmt::format("cut half of what is left of the {}, to measure by", bore.what);
+  op.nose = Nose::in_coordinates;
+  op.moves.clear();
+  op.notes.clear();
+  const double inner = pilot - past_pilot_mm - (t.nose_radius_mm + left) * direction_at(bore.chain.back(), 1).z;
+  append(op, contour_pass(*contour, inner, t.nose_radius_mm), finish.feed_mm_per_rev, left);
+  return op;
 }
 
 } // namespace chamber::turning::detail

@@ -21,6 +21,9 @@ struct Finished {
 };
 Result<Operation> finish_bore(const Job& job, const Bore& bore, double pilot_mm, Finished& done);
 
+/// A pass of the finishing tool that leaves half the allowance: what is measured after it is this tool's own error.
+Result<Operation> measure_bore(const Job& job, const Bore& bore, double pilot_mm, const Operation& finish);
+
 /// Spindle speed for a cutting speed, whole and no more than the clamp.
 double rpm_at(double speed_m_per_min, double diameter_mm, double clamp);
 

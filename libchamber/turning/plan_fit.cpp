@@ -67,6 +67,11 @@ std::string place(const Bore& bore, const P& at) {
   return fmt::format("{} at r {:.2f}, z {:.2f} mm", what, at.r, at.z);
 }
 
+std::string surface_note(const Machine& machine, double nose, double feed) {
+  return fmt::format("nose {} at feed {}/rev leaves R {:.1f} um", in_words(machine, nose), in_words(machine, feed, 3),
+                     roughness_of_feed(feed, nose));
+}
+
 bool positive(double x) {
   return std::isfinite(x) && x > 0;
 }

@@ -27,6 +27,9 @@ struct Bore {
   double outside_radius_mm = 0;   ///< of the metal round it
 };
 
+/// What surface a nose leaves at a feed.
+std::string surface_note(const Machine& machine, double nose_mm, double feed_mm_per_rev);
+
 /// "3 (finishing bar)".
 std::string label(const Tool& tool);
 /// "pocket corner round at r 6.88, z 12.30 mm": the nearest segment's name and the place.

@@ -87,7 +87,7 @@ Operation cut_groove(const Task& task, const Tool& t, const Groove& g, const Slo
   const double bottom = s.floor + sense * (spare > point_mm ? rest : 0);
   for (int k = 0; k < n; ++k) {
     const double at = n == 1 ? first : first + (last - first) * k / (n - 1);
-    blade.go(true, at, k == 0 ? clear : off);
+    blade.go(true, at, off);
     blade.go(false, at, bottom);
     blade.go(true, at, off);
   }

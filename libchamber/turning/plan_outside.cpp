@@ -113,7 +113,7 @@ Operation face_roughly(const Job& job, const Task& task, const Tool& t, double b
   const double nose = t.nose_radius_mm, front = task.clamping.front_mm, away = -(front + nose + clear_mm);
   const double outside = task.clamping.diameter_mm / 2 + nose + clear_mm;
   // A solid centre is cut through to the axis; a bore is left as soon as the nose is over it.
-  const double inner = bore > 0 ? bore - 2 * nose : -nose;
+  const double inner = bore > 0 ? bore - 2 * nose : -0.1;
   const double depth = front - job.allowance_mm;
   const int n = std::max(1, static_cast<int>(std::ceil(depth / t.max_depth_mm - 1e-9)));
   double back = away;
@@ -167,7 +167,7 @@ Result<std::vector<Operation>> rough_outside(const Job& job, const Task& task, d
                               t.edge_length_mm, t.max_depth_mm),
                   "take less depth per pass.");
     std::vector<Operation> ops;
-    const auto reason = fmt::format("{:.2f} mm per pass, the deepest there is", t.max_depth_mm);
+    const auto reason = fmt::format("takes {} per pass, the most on offer", in_words(job.machine, t.max_depth_mm));
     if (task.clamping.front_mm > job.allowance_mm) ops.push_back(face_roughly(job, task, t, bore_mm));
     auto turned = turn_roughly(job, task, t);
     if (!turned) return tl::unexpected(turned.error());
@@ -190,14 +190,15 @@ void finish_face(Operation& op, const Task& task, double allowance, double inner
   pen.rapid({inner_mm - lead_mm, front});
 }
 
-void finish_contour(Operation& op, const Task& task, const Chain& contour, double allowance) {
+/// `left`: what the pass leaves, square to the profile.
+void finish_contour(Operation& op, const Task& task, const Chain& contour, double allowance, double left = 0) {
   Pen pen(op, op.feed_mm_per_rev);
   const double nose = op.tool.nose_radius_mm, front = -(allowance + nose + clear_mm);
   const double begin = smallest_cylinder(task) - lead_mm;
   const Chain path = reversed(ChainView(between(contour, contour.front().start.r + 1, begin)));
   pen.rapid({begin - lead_mm, front});
-  pen.feed({begin - lead_mm, -nose - lead_mm});
-  pen.feed({begin, -nose});
+  pen.feed({begin - lead_mm, -nose - left - lead_mm});
+  pen.feed({begin, -nose - left});
   pen.follow(path);
   const P last = path.back().end;
   const double out = task.clamping.diameter_mm / 2 + nose + clear_mm;
@@ -248,8 +249,7 @@ Result<std::vector<Operation>> finish_with(const Job& job, const Task& task, con
   auto face = start(t, Cut::turn, "finish the face inwards, then the outside in one pass", feed);
   face.reason =
       fmt::format("nose {:.2f} mm, the largest that inner corners of {:.2f} mm allow", nose, job.inner_corner_mm);
-  face.notes.push_back(fmt::format("nose {:.2f} mm at feed {:.3f} mm/rev leaves R {:.1f} um", nose, feed,
-                                   roughness_of_feed(feed, nose)));
+  face.notes.push_back(surface_note(job.machine, nose, feed));
   face.passes = 2;
   finish_face(face, task, job.allowance_mm, inner_mm);
   if (!job.nose_by_control) {
@@ -270,6 +270,18 @@ Result<std::vector<Operation>> finish_with(const Job& job, const Task& task, con
 
 Result<std::vector<Operation>> finish_outside(const Job& job, const Task& task, double inner_mm) {
   return pick_turning(job, Purpose::finishing, [&](const Tool& t) { return finish_with(job, task, t, inner_mm); });
+}
+
+Result<Operation> measure_outside(const Job& job, const Task& task, const Operation& finish) {
+  const double nose = finish.tool.nose_radius_mm, left = job.allowance_mm / 2;
+  const auto contour = outside_contour(task, nose + left);
+  if (!contour) return tl::unexpected(contour.error());
+  Operation op =
+      start(finish.tool, Cut::turn, "cut half of what is left of the outside, to measure by", finish.feed_mm_per_rev);
+  op.reason = finish.reason;
+  op.passes = 1;
+  finish_contour(op, task, *contour, job.allowance_mm, left);
+  return op;
 }
 
 } // namespace chamber::turning::detail

@@ -9,6 +9,9 @@ Result<std::vector<Operation>> rough_outside(const Job& job, const Task& task, d
 /// Faces to `inner_mm` (a radius that lies in air) and turns the outside in one pass; two operations where the control
 /// accounts for the nose.
 Result<std::vector<Operation>> finish_outside(const Job& job, const Task& task, double inner_mm);
+/// A pass of the finishing tool that leaves half the allowance on the outside: what is measured after it is this tool's
+/// own error.
+Result<Operation> measure_outside(const Job& job, const Task& task, const Operation& finish);
 /// An operation under constant cutting speed, its moves still to come.
 Operation start(const Tool& tool, Cut cut, std::string title, double feed_mm_per_rev);
 /// Every groove of the task, inner ones first.

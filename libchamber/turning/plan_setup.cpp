@@ -25,6 +25,7 @@ constexpr double least_facing_mm = 0.3; ///< a sawn end that is to come clean
 constexpr double least_skin_mm = 0.25;  ///< on the radius
 constexpr double largest_nose_mm = 1.2; ///< of tools that turn towards the jaws
 constexpr double most_overhang = 3;     ///< stick-out to grip, beyond which it is said (common practice, no source)
+constexpr double least_recess_mm = 0.1; ///< of the plug seat below the top
 constexpr double groove_air_mm = 0.5;   ///< between a groove and the jaws
 constexpr double soft_jaw_air_mm = 1.5; ///< the way out of an edge break runs a little past it
 
@@ -55,6 +56,16 @@ Result<Widest> widest(const Job& job) {
   }
   if (!(w.r > 0)) return fail("the outside has no cylinder.", "give at least one outside step.");
   return w;
+}
+
+/// A plug seat that is barely below the top is a slip of the body's height, and no tool cuts it cleanly.
+Result<void> check_seat(const Job& job) {
+  const double seat = std::max(job.outside.back().end.z, job.outside.back().start.z), below = job.height_mm - seat;
+  if (below < point_mm || below >= least_recess_mm) return {};
+  return fail(fmt::format("the plug seat lies only {:.3f} mm below the top face.", below),
+              fmt::format("make the last outside step {:.3f} mm shorter, so that the seat is the top face, or at least "
+                          "{:.1f} mm longer.",
+                          below, least_recess_mm - below + 0.05));
 }
 
 Result<void> check_blank(const Job& job, const Widest& w) {
@@ -122,10 +133,10 @@ Result<void> hold_second(const Job& job, const Widest& w, double near, double fa
     c.mandrel_mm = job.thread.major_mm;
     c.mandrel_end_mm = job.chamber.back().end.z + 1.0;
     second.reach_mm = job.height_mm - w.low;
-    second.notes.push_back(
-        fmt::format("Screw the insert on a {} mandrel, up to its plug seat. The mandrel's end must stay "
-                    "{:.1f} mm short of the pocket's roof.",
-                    job.thread.name, 1.0));
+    second.notes.push_back(fmt::format(
+        "Screw the insert on a {} mandrel, greased, up to its plug seat; the mandrel must not come nearer than {} "
+        "to Z0. Cutting tightens it; a hard stop of the spindle may loosen it. Leave flats on the mandrel.",
+        job.thread.name, in_words(job.machine, c.mandrel_end_mm)));
     return {};
   }
   const double most = far - near - soft_jaw_air_mm;
@@ -142,11 +153,11 @@ Result<void> hold_second(const Job& job, const Widest& w, double near, double fa
   return {};
 }
 
-std::string soft_jaw_note(const Clamping& c, double grip) {
+std::string soft_jaw_note(const Machine& m, const Clamping& c) {
   return fmt::format(
-      "Bore soft jaws to {:.2f} mm, with a step to set the finished end or its shoulder against. They grip "
-      "{:.1f} mm of the widest step and end {:.1f} mm behind Z0. Clock the bore before cutting.",
-      c.grip_diameter_mm, grip, c.jaws_mm);
+      "Bore soft jaws to {}, with a step to set the finished end or its shoulder against; they end {} behind "
+      "Z0. Clock the work before cutting.",
+      in_words(m, c.grip_diameter_mm), in_words(m, c.jaws_mm));
 }
 
 /// Soft jaws stay behind the grooves that are still to be cut.
@@ -177,6 +188,7 @@ Chain turned_round(ChainView chain, Side side, double height) {
 Result<std::vector<Task>> share_out(const Job& job) {
   const auto w = widest(job);
   if (!w) return tl::unexpected(w.error());
+  if (auto ok = check_seat(job); !ok) return tl::unexpected(ok.error());
   if (auto ok = check_blank(job, *w); !ok) return tl::unexpected(ok.error());
   const auto& c = job.chucking;
   std::vector<Task> tasks(2);
@@ -206,10 +218,11 @@ Result<std::vector<Task>> share_out(const Job& job) {
   // Past the step's own end the turned cylinder simply goes on.
   if (first.reach_mm > far) first.outside.front().start = {w->r, first.reach_mm};
   first.notes.push_back(
-      c.bar ? fmt::format("Bar, sticking out {:.1f} mm; saw it off to {:.2f} mm from the raw end "
-                          "afterwards.",
-                          a.stick_out_mm(), a.length_mm)
-            : fmt::format("Sawn blank, {:.1f} mm in hard jaws, sticking out {:.1f} mm.", c.grip_mm, a.stick_out_mm()));
+      c.bar ? fmt::format(
+                  "Bar, sticking out {}. Afterwards saw it off {} behind the finished face, and what the saw needs.",
+                  in_words(job.machine, a.stick_out_mm()), in_words(job.machine, a.length_mm - c.face_mm))
+            : fmt::format("Sawn blank, {} in hard jaws, sticking out {}.", in_words(job.machine, c.grip_mm, 1),
+                          in_words(job.machine, a.stick_out_mm(), 1)));
 
   auto& b = second.clamping;
   b.front_mm = job.stock.thickness_mm - c.face_mm - job.height_mm;
@@ -229,13 +242,13 @@ Result<std::vector<Task>> share_out(const Job& job) {
   if (auto ok = clear_grooves(job, job.height_mm - near, second); !ok) return tl::unexpected(ok.error());
   if (second.clamping.soft_jaws) {
     const double grip = job.height_mm - near - second.clamping.jaws_mm, out = second.clamping.stick_out_mm();
-    second.notes.push_back(soft_jaw_note(second.clamping, grip));
+    second.notes.push_back(soft_jaw_note(job.machine, second.clamping));
     if (out > most_overhang * grip)
       second.notes.push_back(
-          fmt::format("CAUTION: it sticks out {:.1f} mm and is gripped on {:.1f} mm only. Check that it "
-                      "cannot be pulled out: lighter passes, deeper jaws round the widest step, or a "
-                      "mandrel in the plug thread.",
-                      out, grip));
+          fmt::format("CAUTION: it sticks out {} and is gripped on {} only. See that it cannot be pulled out: lighter "
+                      "passes, a longer widest step, or the top first and then a mandrel ([chucking] first = \"top\", "
+                      "second = \"mandrel\").",
+                      in_words(job.machine, out, 1), in_words(job.machine, grip, 1)));
   }
   return tasks;
 }
@@ -251,7 +264,7 @@ Result<Task> hold_finished(const Job& job) {
   if (auto ok = hold_second(job, *w, w->low, w->high, task); !ok) return tl::unexpected(ok.error());
   if (c.soft_jaws) {
     c.grip_mm = w->high - c.jaws_mm;
-    task.notes.push_back(soft_jaw_note(c, w->high));
+    task.notes.push_back(soft_jaw_note(job.machine, c));
   }
   return task;
 }

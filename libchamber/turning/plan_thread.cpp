@@ -49,7 +49,7 @@ Result<Operation> tap(const Job& job, const Task& task, const Tool& t, const Run
               {Move::Kind::thread, 0, -end, 0, 0, p},
               {Move::Kind::reverse, 0, 0, 0, 0, 0},
               {Move::Kind::thread, 0, from, 0, 0, p}};
-  op.notes.push_back("right-hand thread; use thread oil, and clear the chips from the chamber");
+  op.notes.push_back("right-hand thread, use thread oil, and clear the chips from the chamber");
   return op;
 }
 
@@ -89,7 +89,7 @@ Result<Operation> single_point(const Job& job, const Tool& t, const Run& run, do
     op.moves.push_back({Move::Kind::rapid, away, -from, 0, 0, 0});
   }
   op.moves.push_back({Move::Kind::rapid, away, clear_mm, 0, 0, 0});
-  op.notes.push_back("right-hand thread, tool upright; check it with the plug before unclamping");
+  op.notes.push_back("right-hand thread, cut towards the chuck; try it with the plug before unclamping");
   return op;
 }
 

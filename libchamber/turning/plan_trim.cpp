@@ -172,7 +172,7 @@ Result<Chain> within_reach(const Job& job, const Chain& chamber, const Tool& t) 
   if (job.leave_tight_rounds) return reached_by(chamber, t.nose_radius_mm);
   return fail(fmt::format("{} (nose {:.2f} mm) does not reach into the round at r {:.2f}, z {:.2f} mm.", label(t),
                           t.nose_radius_mm, spots.front().at.r, spots.front().at.z),
-              "take a smaller nose, or ask for tight rounds to be left.");
+              "take a smaller nose, or leave tight rounds standing ([lathe] leave_tight_rounds = true).");
 }
 
 struct Recut {

@@ -1,4 +1,5 @@
 #include "chamber/turning/tools.hpp"
+#include "chamber/units/quantity.hpp"
 
 namespace chamber::turning {
 
@@ -24,6 +25,11 @@ std::string_view name(ToolKind kind) {
 
 double cutting_edge_mm(const Tool& tool) {
   return tool.edge_length_mm > 0 ? tool.edge_length_mm : 2 * tool.max_depth_mm;
+}
+
+std::string in_words(const Machine& machine, double mm, int decimals) {
+  return machine.inch ? units::fixed(mm / units::mm_per_inch, decimals + 1) + " in"
+                      : units::fixed(mm, decimals) + " mm";
 }
 
 bool arcs_swapped(const Machine& machine) {

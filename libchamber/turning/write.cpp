@@ -43,10 +43,10 @@ public:
     if (!o_.warning.empty()) text_.comment("WARNING", o_.warning);
     if (o_.lift_mm > 0)
       text_.comment("IN THE AIR",
-                    fmt::format("A TRIAL RUN. EVERY Z BUT THE CHANGE POSITION'S IS {} HIGHER, FEEDS {:.0f} "
-                                "PERCENT. IT CUTS NOTHING",
+                    fmt::format("A TRIAL RUN. EVERY Z BUT THE CHANGE POSITION'S IS {} FARTHER FROM THE CHUCK, FEEDS "
+                                "{:.0f} PERCENT BUT IN THREADS. IT CUTS NOTHING",
                                 length_text(m_, o_.lift_mm), 100 * o_.feed_factor));
-    write_header(text_, plan_, setup_, m_, words_.about);
+    write_header(text_, plan_, setup_, m_, words_);
     for (const auto& l : words_.start) say(l);
     home();
     for (const auto& op : setup_.operations) operation(op);
@@ -82,7 +82,10 @@ private:
 
   void stop(const Operation& op) {
     for (const auto& l : op.stop) text_.comment("MEASURE", l);
-    text_.comment("MEASURE", "CORRECT THE NEXT TOOL'S OFFSET BY WHAT IS OFF, THEN GO ON");
+    text_.comment("MEASURE",
+                  fmt::format("WHAT IS TOO MUCH, TAKE OFF THE OFFSET OF T{}, THEN GO ON. WHERE THE CONTROL TAKES X "
+                              "OFFSETS AS RADII, HALF OF A DIAMETER'S",
+                              op.tool.number));
     text_.line("M0");
   }
 
@@ -91,7 +94,8 @@ private:
     text_.comment(fmt::format("OP {}", ++count_), op.title);
     if (op.nose != Nose::in_coordinates)
       text_.comment("NOSE", fmt::format("THE CONTROL COMPENSATES: NOSE {} AND TIP {} IN THE TOOL TABLE",
-                                        length_text(m_, op.tool.nose_radius_mm, 3), op.tool.orientation));
+                                        length_text(m_, op.tool.nose_radius_mm, 3),
+                                        words_.tip[static_cast<std::size_t>(op.tool.orientation)]));
     if (op.cut == Cut::tap && !words_.tap_note.empty()) text_.comment("NOTE", words_.tap_note);
     for (const auto& n : op.notes) text_.comment("NOTE", n);
     Fields f;

@@ -1,6 +1,7 @@
 #pragma once
 // What a dialect says in its own way, as data. Numbers, arcs, comments, header and the order of things are shared
 // (write.cpp). A new dialect is one file with one of these, and a line in all_dialects().
+#include <array>
 #include <span>
 #include <string_view>
 
@@ -15,6 +16,9 @@ struct Dialect {
   /// {units} is G20 or G21; {x} diameter or radius, a line that comes out empty is left out; {rpm} a harmless speed.
   std::span<const std::string_view> start;
   std::string_view diameter, radius; ///< {x}; empty where the control's own setting says it
+
+  /// The control's own number of a tip orientation, by ours (tools.hpp), 1 to 9.
+  std::array<int, 10> tip;
 
   std::string_view tool_call;                       ///< {tool}: its number
   std::span<const std::string_view> constant_speed; ///< {clamp} rpm, {speed} m/min or ft/min

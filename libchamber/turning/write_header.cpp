@@ -71,7 +71,15 @@ std::string clamping_text(const Clamping& c, const Machine& m) {
                      length_text(m, c.stick_out_mm()), length_text(m, c.jaws_mm));
 }
 
-std::string tool_text(const Tool& t, const Machine& m) {
+/// "TIP 3 (TOWARDS X- Z-)", numbered as the control does.
+std::string tip_text(const Tool& t, const Dialect& d) {
+  static constexpr std::string_view towards[] = {"",   "X- Z+", "X- Z-", "X+ Z-", "X+ Z+",
+                                                 "Z+", "X-",    "Z-",    "X+",    "NOWHERE"};
+  const auto i = static_cast<std::size_t>(t.orientation);
+  return fmt::format("TIP {} TOWARDS {}", d.tip.at(i), towards[i]);
+}
+
+std::string tool_text(const Tool& t, const Machine& m, const Dialect& d) {
   const auto length = [&](double mm, int decimals = 2) { return length_text(m, mm, decimals); };
   std::string data;
   switch (t.kind) {
@@ -84,15 +92,16 @@ std::string tool_text(const Tool& t, const Machine& m) {
     break;
   case ToolKind::grooving:
   case ToolKind::face_grooving:
-    data =
-        fmt::format("BLADE {}, CORNERS {}, TIP {}", length(t.width_mm, 3), length(t.nose_radius_mm, 3), t.orientation);
+    data = fmt::format("BLADE {}, CORNERS {}, {}", length(t.width_mm, 3), length(t.nose_radius_mm, 3), tip_text(t, d));
     break;
   case ToolKind::turning:
-    data = fmt::format("NOSE {}, TIP {}", length(t.nose_radius_mm, 3), t.orientation);
+    data = fmt::format("NOSE {}, {}", length(t.nose_radius_mm, 3), tip_text(t, d));
     break;
   case ToolKind::boring:
+    data = fmt::format("NOSE {}, {}, BAR {}", length(t.nose_radius_mm, 3), tip_text(t, d), length(t.shank_mm));
+    break;
   case ToolKind::threading:
-    data = fmt::format("NOSE {}, TIP {}, BAR {}", length(t.nose_radius_mm, 3), t.orientation, length(t.shank_mm));
+    data = fmt::format("X AT THE POINT'S CREST, Z AT ITS MIDDLE, BAR {}", length(t.shank_mm));
     break;
   }
   return fmt::format("{}, {}, STICK-OUT {}", t.name, data, length(t.reach_mm, 1));
@@ -104,13 +113,14 @@ void write_nose(Text& text, const Setup& setup) {
     text.comment("NOSE",
                  "COORDINATES ARE COMPENSATED FOR THE NOSE, G40. TOUCH OFF THE TIP: NO COMPENSATION IN THE CONTROL");
   else
-    text.comment("NOSE", "FINISHING UNDER G41 AND G42: NOSE AND TIP MUST STAND IN THE CONTROL'S TOOL TABLE AS BELOW. "
-                         "ALL OTHER CUTS ARE COMPENSATED IN THE COORDINATES, G40");
+    text.comment("NOSE",
+                 "FINISHING UNDER G41 AND G42: NOSE AND TIP MUST STAND IN THE CONTROL'S TOOL TABLE AS LISTED ABOVE. "
+                 "ALL OTHER CUTS ARE COMPENSATED IN THE COORDINATES, G40");
 }
 
 } // namespace
 
-void write_header(Text& text, const Plan& plan, const Setup& setup, const Machine& m, std::string_view about) {
+void write_header(Text& text, const Plan& plan, const Setup& setup, const Machine& m, const Dialect& dialect) {
   const auto& c = setup.clamping;
   const bool chamber_only = plan.setups.size() == 1;
   const auto length = [&](double mm) { return length_text(m, mm); };
@@ -128,10 +138,12 @@ void write_header(Text& text, const Plan& plan, const Setup& setup, const Machin
   text.comment("STOCK", stock);
   text.comment("LATHE", fmt::format("{}, {} TOOLPOST, SPINDLE AT MOST {:.0f} RPM", m.name,
                                     m.toolpost == Toolpost::rear ? "REAR" : "FRONT", m.clamp_rpm));
-  text.comment("CONTROL", about);
+  text.comment("SPINDLE", fmt::format("M3 FORWARD, INSERTS FACE {}", m.toolpost == Toolpost::rear ? "DOWN" : "UP"));
+  text.comment("CONTROL", dialect.about);
   std::set<int> said;
   for (const auto& op : setup.operations)
-    if (said.insert(op.tool.number).second) text.comment(fmt::format("T{}", op.tool.number), tool_text(op.tool, m));
+    if (said.insert(op.tool.number).second)
+      text.comment(fmt::format("T{}", op.tool.number), tool_text(op.tool, m, dialect));
   write_nose(text, setup);
   text.comment("CAUTION", "RUN IT FIRST IN THE AIR AT REDUCED FEED. CHECK JAWS AND REACH OF THE BARS");
   for (const auto& n : setup.notes) text.comment("NOTE", n);

@@ -1,6 +1,7 @@
 #pragma once
 // Comments of a program: how they are kept harmless, and what the header says.
 #include "chamber/turning/plan.hpp"
+#include "chamber/turning/write_dialect.hpp"
 
 namespace chamber::turning::detail {
 
@@ -22,7 +23,7 @@ private:
 /// "12.00 MM" or "0.472 IN".
 std::string length_text(const Machine& machine, double mm, int decimals = 2);
 
-/// Job, side, clamping, units, zero, stock, lathe, tools, nose, cautions, notes. `about`: what the dialect asks for.
-void write_header(Text& text, const Plan& plan, const Setup& setup, const Machine& machine, std::string_view about);
+/// Job, side, clamping, units, zero, stock, lathe, tools, nose, cautions, notes.
+void write_header(Text& text, const Plan& plan, const Setup& setup, const Machine& machine, const Dialect& dialect);
 
 } // namespace chamber::turning::detail

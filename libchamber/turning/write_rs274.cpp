@@ -18,6 +18,7 @@ const Dialect dialect_rs274{
     .start = start,
     .diameter = "G7",
     .radius = "G8",
+    .tip = {0, 1, 2, 3, 4, 5, 6, 7, 8, 9},
     .tool_call = "T{tool} M6 G43",
     .constant_speed = constant_speed,
     .feed_per_revolution = "G95",

@@ -20,6 +20,8 @@ const Dialect dialect_type_a{
     .start = start,
     .diameter = {},
     .radius = {},
+    // Usual numbering of these controls (from memory): outside tools towards the chuck 3, boring bars 2.
+    .tip = {0, 4, 3, 2, 1, 5, 8, 7, 6, 9},
     .tool_call = "T{tool:02}{tool:02}",
     .constant_speed = constant_speed,
     .feed_per_revolution = "G99",
