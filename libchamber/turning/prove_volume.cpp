@@ -27,6 +27,7 @@ public:
       if (i >= 0) add_corners(sweep, sweep.strokes[static_cast<std::size_t>(i)]);
     for (auto k = sweep.strokes.rbegin(); k != sweep.strokes.rend(); ++k)
       if (!k->rapid() && k->cut.z_max > 0) strokes_.push_back({&sweep.of(*k), &*k});
+    if (!clamping_.standing.empty()) face_ = face_cut(end);
     for (const auto& [s, k] : strokes_)
       if (s->cutter == Cutter::drill) columns_.push_back(s->tool->diameter_mm / 2);
     columns_.insert(columns_.end(), {0.0, hole_, through_, end});
@@ -55,6 +56,15 @@ private:
     const Silhouette* silhouette;
     const Stroke* stroke;
   };
+
+  /// Where the sealing face of a finished piece really lies, just outside the rim: the cavity ends there, not where it
+  /// is drawn.
+  double face_cut(double rim) const {
+    constexpr double beside_mm = 0.02;
+    double face = standing_at(clamping_, rim + beside_mm);
+    for (const auto& [s, k] : strokes_) face = std::max(face, cut_top(*s, *k, rim + beside_mm));
+    return face;
+  }
 
   void add_corners(const Sweep& sweep, const Stroke& k) {
     const Silhouette& s = sweep.of(k);
