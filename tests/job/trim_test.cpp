@@ -2,10 +2,13 @@
 #include "chamber/job/reader.hpp"
 #include "chamber/job/trim.hpp"
 #include "chamber/profile/integrals.hpp"
+#include <atomic>
 #include <catch2/catch.hpp>
 #include <cstdlib>
 #include <fstream>
+#include <map>
 #include <sstream>
+#include <thread>
 #include <unistd.h>
 
 using namespace chamber;
@@ -236,6 +239,31 @@ TEST_CASE("log: a torn line spoils nothing but itself", "[trim]") {
   CHECK(read.unreadable == 4);
   CHECK(read.entries[1].job == e.job);
   CHECK_FALSE(append(folder.path / "no" / "where", e));
+}
+
+TEST_CASE("log: twenty at once lose and tear nothing", "[trim]") {
+  const Folder folder;
+  const auto log = folder.path / "a-log.jsonl";
+  std::ofstream(log) << "torn";
+  constexpr int writers = 20, each = 25;
+  std::vector<std::thread> all;
+  std::atomic<int> failed{0};
+  for (int i = 0; i < writers; ++i)
+    all.emplace_back([&, i] {
+      LogEntry e;
+      e.insert = std::to_string(i);
+      e.job = std::string(200, 'x');
+      for (int k = 0; k < each; ++k) failed += !append(log, e);
+    });
+  for (auto& t : all) t.join();
+  CHECK(failed == 0);
+  const auto read = read_log(log);
+  CHECK(read.unreadable == 1);
+  REQUIRE(read.entries.size() == writers * each);
+  std::map<std::string, int> by;
+  for (const auto& e : read.entries) ++by[e.insert];
+  CHECK(by.size() == writers);
+  for (const auto& [who, n] : by) CHECK(n == each);
 }
 
 TEST_CASE("log: the error a lathe's inserts share", "[trim]") {
