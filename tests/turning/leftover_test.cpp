@@ -73,6 +73,8 @@ TEST_CASE("leftover: a face behind Z0 is the sealing face", "[leftover]") {
   INFO((l ? "" : to_text(l.error())));
   REQUIRE(l);
   CHECK(volume(*l) == Approx(by_hand(9)).epsilon(2e-6));
+  CHECK(l->chain.front().start.z == Approx(0).margin(1e-9));
+  CHECK(l->chain.back().end.z == Approx(9).margin(1e-6));
   CHECK(l->taken.size() == 2);
 }
 
