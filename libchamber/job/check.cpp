@@ -243,8 +243,16 @@ tl::expected<CheckReport, Failure> check(const std::string& file, std::optional<
   } else {
     p = read_proposal(file, seen->kind, engine ? &*engine : nullptr, o);
   }
-  if (!p) return tl::unexpected(p.error());
+  if (!p) {
+    for (auto& x : p.error().problems) {
+      x.message = printable(x.message);
+      x.cure = printable(x.cure);
+    }
+    return tl::unexpected(p.error());
+  }
   r.proposal = std::move(*p);
+  for (auto* texts : {&r.proposal.taken, &r.proposal.cautions})
+    for (auto& t : *texts) t = printable(t);
   auto& taken = r.proposal.taken;
   taken.insert(taken.begin(), fmt::format("Taken for {}: {}.", kind_words(seen->kind), seen->why));
   if (!(r.proposal.volume_cc > 0) || !std::isfinite(r.proposal.volume_cc))

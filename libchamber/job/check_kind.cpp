@@ -1,5 +1,5 @@
 // What a file is.
-#include "chamber/job/check.hpp"
+#include "chamber/job/check_read.hpp"
 #include <algorithm>
 #include <cerrno>
 #include <cstring>
@@ -91,7 +91,32 @@ std::optional<CheckKind> by_name(const std::string& file) {
   return std::nullopt;
 }
 
+/// Length of the UTF-8 character that begins here; 0: none does.
+std::size_t character(std::string_view s) {
+  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(s[i]); };
+  const unsigned char first = byte(0);
+  const std::size_t n = first < 0x80 ? 1 : first >> 5 == 6 ? 2 : first >> 4 == 14 ? 3 : first >> 3 == 30 ? 4 : 0;
+  if (n > s.size()) return 0;
+  for (std::size_t i = 1; i < n; ++i)
+    if (byte(i) >> 6 != 2) return 0;
+  return n;
+}
+
 } // namespace
+
+std::string printable(std::string_view text) {
+  std::string out;
+  while (!text.empty()) {
+    const auto n = character(text);
+    const auto first = static_cast<unsigned char>(text[0]);
+    if (n == 0 || first < 32 || first == 127)
+      out += '?';
+    else
+      out += text.substr(0, n);
+    text.remove_prefix(n == 0 ? 1 : n);
+  }
+  return out;
+}
 
 tl::expected<Recognised, Failure> recognise(const std::string& file) {
   std::error_code error;

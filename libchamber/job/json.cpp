@@ -135,7 +135,7 @@ std::string to_json(const Failure& f, std::string_view schema) {
     r["stops"] = std::move(stops);
     j["out_of_reach"] = std::move(r);
   }
-  return j.dump(2) + "\n";
+  return j.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
 } // namespace chamber::job

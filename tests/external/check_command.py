@@ -289,6 +289,10 @@ def mistakes():
     refused(3, [":"], written("nan.csv", text + "nan,3\n"))
     refused(3, [":"], written("inf.csv", text + "inf,3\n"))
     refused(3, ["no number"], written("words.csv", text + "three,4\n"))
+    # Bytes of no text do not come out again.
+    r = subprocess.run([PROGRAM, "check", str(written("bytes.csv", text.encode() + b"3\xff,4\n", "wb"))], capture_output=True)
+    check(r.returncode == 3 and b"\xff" not in r.stderr, f"bytes: {r.stderr}")
+    refused(3, ["3?"], "bytes.csv")
     doubled = judged(points("doubled.csv", [p for p in rows for _ in (0, 1)]))
     check(doubled and abs(doubled["volumes_cc"]["plug_fitted"] - j["volumes_cc"]["profile"]) < 0.02, "doubled points are merged")
     check(doubled and any("doubled" in t for t in doubled["taken"]), f"and it is said: {doubled and doubled['taken']}")
