@@ -32,6 +32,24 @@ std::optional<Problem> refuse(std::string message, std::string cure) {
   return Problem{{}, std::move(message), std::move(cure)};
 }
 
+/// Tools that stick out farther than the one in use come nearer to the work when the post is indexed.
+std::optional<Problem> check_change(const Job& job) {
+  double longest = 0, shortest = 1e9;
+  for (const auto& t : job.tools) {
+    if (t.kind == ToolKind::turning || t.kind == ToolKind::grooving) continue; // these stick out across
+    longest = std::max(longest, t.reach_mm);
+    shortest = std::min(shortest, t.reach_mm);
+  }
+  const double surplus = job.outside.empty() ? 0 : job.stock.thickness_mm - job.height_mm;
+  const double need = surplus + clear_mm + std::max(0.0, longest - shortest);
+  if (job.machine.change_z_mm >= need) return std::nullopt;
+  return refuse(
+      fmt::format("tools are changed {:.1f} mm in front of the work; the longest sticks out {:.1f} mm farther than "
+                  "the shortest, so that {:.1f} mm are needed.",
+                  job.machine.change_z_mm, std::max(0.0, longest - shortest), need),
+      "write a larger change_z in the lathe file.");
+}
+
 std::optional<Problem> check_job(const Job& job) {
   if (job.chamber.empty() || broken_at(job.chamber))
     return refuse("the chamber's meridian is empty or broken.", "give one unbroken chain from rim to axis.");
@@ -49,6 +67,7 @@ std::optional<Problem> check_job(const Job& job) {
         "the machine lacks a spindle clamp, a rapid rate, a tool-change Z of 10 mm or more, 2 to 6 decimals or "
         "40 characters a line.",
         "complete the machine's data.");
+  if (auto why = check_change(job)) return why;
   const auto box = bounding_box(job.chamber);
   if (!(job.stock.outside_diameter_mm / 2 > box.r_max) || !(job.stock.thickness_mm > box.z_max))
     return refuse(
@@ -146,7 +165,8 @@ Result<Setup> plan_setup(const Job& job, const Task& task, bool first, double& p
 
   const bool chamber = task.clamping.side == Side::chamber;
   Bore bore = chamber_of(job);
-  if (!chamber) bore = {"plug seat", seat_cavity(job), {}, job.plug_hole_radius_mm, task.outside.front().start.r};
+  if (!chamber)
+    bore = {"plug seat", seat_cavity(job), {}, job.plug_hole_radius_mm, task.outside.front().start.r, job.height_mm};
   std::vector<Operation> finish;
   const double rim = bore.chain.empty() ? pilot : bore.chain.front().start.r;
   if (!bore.chain.empty()) {

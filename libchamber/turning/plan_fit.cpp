@@ -63,8 +63,9 @@ std::string place(const Bore& bore, const P& at) {
       distance = d;
       best = i;
     }
-  const std::string what = best < bore.names.size() ? bore.names[best] : fmt::format("segment {}", best + 1);
-  return fmt::format("{} at r {:.2f}, z {:.2f} mm", what, at.r, at.z);
+  const std::string what = best < bore.names.size() ? bore.names[best] : bore.what;
+  return fmt::format("{} at r {:.2f}, z {:.2f} mm", what, at.r,
+                     bore.turned_at_mm > 0 ? bore.turned_at_mm - at.z : at.z);
 }
 
 std::string surface_note(const Machine& machine, double nose, double feed) {

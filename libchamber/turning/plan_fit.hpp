@@ -25,6 +25,7 @@ struct Bore {
   std::vector<std::string> names; ///< of its segments, for messages; may be shorter
   double hole_radius_mm = 0;      ///< the pilot may not exceed it; inside it nothing is finished
   double outside_radius_mm = 0;   ///< of the metal round it
+  double turned_at_mm = 0;        ///< height of the insert where its top is out, so that messages can say z; else 0
 };
 
 /// What surface a nose leaves at a feed.

@@ -232,6 +232,23 @@ void follow_outside(Operation& op, const Task& task, double allowance) {
   op.moves.insert(op.moves.end() - 1, away);
 }
 
+/// Along a shoulder higher than the edge is long, the holder behind the edge must clear the allowance.
+std::optional<Problem> holder_rubs(const Job& job, const Task& task, const Tool& t) {
+  const double angle = units::radians(t.end_edge_angle_deg), edge = cutting_edge_mm(t);
+  constexpr double air_mm = 0.02;
+  double highest = 0;
+  for (const auto& s : task.outside)
+    if (!s.is_arc() && std::abs(s.start.z - s.end.z) < point_mm && s.start.z > point_mm)
+      highest = std::max(highest, s.start.r - s.end.r);
+  if (highest <= edge * std::cos(angle) || edge * std::sin(angle) >= job.allowance_mm + air_mm) return std::nullopt;
+  return Problem{
+      {},
+      fmt::format("{}: a shoulder is {:.2f} mm high, its edge only {:.2f} mm long, and the holder behind it would "
+                  "rub on the allowance of {:.2f} mm.",
+                  label(t), highest, edge, job.allowance_mm),
+      "take a longer edge, a larger end edge angle or a smaller allowance."};
+}
+
 Result<std::vector<Operation>> finish_with(const Job& job, const Task& task, const Tool& t, double inner_mm) {
   const double nose = t.nose_radius_mm;
   if (nose > job.inner_corner_mm + point_mm)
@@ -243,6 +260,7 @@ Result<std::vector<Operation>> finish_with(const Job& job, const Task& task, con
     return fail(fmt::format("{} takes {:.2f} mm per pass, the finishing allowance is {:.2f} mm.", label(t),
                             t.max_depth_mm, job.allowance_mm),
                 "lower the allowance or choose another tool.");
+  if (auto why = holder_rubs(job, task, t)) return tl::unexpected(*why);
   const auto contour = outside_contour(task, nose);
   if (!contour) return tl::unexpected(Problem{{}, label(t) + ": " + contour.error().message, contour.error().cure});
   const double feed = std::min(t.feed_mm_per_rev, feed_for_roughness(job.roughness_um, nose));

@@ -76,6 +76,9 @@ Result<void> check_blank(const Job& job, const Widest& w) {
                             "least {:.2f} mm off the other need {:.2f} mm.",
                             job.stock.thickness_mm, job.height_mm, c.face_mm, least_facing_mm, need),
                 "take a longer blank, or less off the first end.");
+  if (c.face_mm < least_facing_mm)
+    return fail(fmt::format("{:.2f} mm off the first end leave it as it was sawn.", c.face_mm),
+                fmt::format("write chucking.face of at least {:.1f} mm.", least_facing_mm));
   if (job.stock.outside_diameter_mm / 2 < w.r + least_skin_mm)
     return fail(fmt::format("the blank's {:.2f} mm leave less than {:.2f} mm to turn off the widest step of {:.2f} mm.",
                             job.stock.outside_diameter_mm, least_skin_mm, 2 * w.r),
@@ -146,7 +149,11 @@ Result<void> hold_second(const Job& job, const Widest& w, double near, double fa
         fmt::format("soft jaws would grip {:.1f} mm of the widest step; {:.1f} mm of it are finished and free, "
                     "{:.1f} mm are the least that hold.",
                     grip, std::max(0.0, most), least_grip_mm),
-        "make the widest step longer, the blank longer, or hold the second end on a mandrel in the plug thread.");
+        most >= least_grip_mm
+            ? fmt::format("write chucking.second_grip of {:.1f} to {:.1f} mm, or leave it out.", least_grip_mm, most)
+            : std::string(
+                  "make the widest step longer, the blank longer, or hold the second end on a mandrel in the plug "
+                  "thread ([chucking] first = \"top\", second = \"mandrel\")."));
   c.jaws_mm = far - grip;
   c.grip_diameter_mm = 2 * w.r;
   c.soft_jaws = true;
@@ -223,6 +230,11 @@ Result<std::vector<Task>> share_out(const Job& job) {
                   in_words(job.machine, a.stick_out_mm()), in_words(job.machine, a.length_mm - c.face_mm))
             : fmt::format("Sawn blank, {} in hard jaws, sticking out {}.", in_words(job.machine, c.grip_mm, 1),
                           in_words(job.machine, a.stick_out_mm(), 1)));
+
+  if (a.stick_out_mm() > most_overhang * c.grip_mm)
+    first.notes.push_back(
+        fmt::format("CAUTION: it sticks out {} and is gripped on {} only. See that it cannot be pulled out.",
+                    in_words(job.machine, a.stick_out_mm(), 1), in_words(job.machine, c.grip_mm, 1)));
 
   auto& b = second.clamping;
   b.front_mm = job.stock.thickness_mm - c.face_mm - job.height_mm;

@@ -41,6 +41,8 @@ std::string_view name(FailureKind kind) {
     return "chuck contact";
   case FailureKind::thread:
     return "thread";
+  case FailureKind::rate:
+    return "speed or feed";
   case FailureKind::compensation:
     return "nose compensation";
   }
@@ -136,7 +138,8 @@ private:
 /// Distance from places on the drawing to the nearest thing that was cut.
 class Remains {
 public:
-  Remains(std::span<const Sweep> sweeps, const Clamping& blank, double height) {
+  /// `end`: what is left of the piece, insert coordinates.
+  Remains(std::span<const Sweep> sweeps, const Clamping& blank, double height, const Piece& end) : end_(end) {
     for (auto sweep = sweeps.rbegin(); sweep != sweeps.rend(); ++sweep)
       for (auto k = sweep->strokes.rbegin(); k != sweep->strokes.rend(); ++k) {
         if (k->rapid() || k->rims.empty()) continue;
@@ -163,6 +166,7 @@ public:
         const P q = profile::point_at(s, static_cast<double>(i) / n);
         const double left = left_at(q);
         if (left <= proof.largest_left_mm) continue;
+        if (left > left_limit_mm && air_at(q)) continue;
         proof.largest_left_mm = left;
         proof.left_r_mm = q.r;
         proof.left_z_mm = q.z;
@@ -199,6 +203,17 @@ private:
     last_ = i;
   }
 
+  /// Nothing is left where everything round the place is air: an inner corner cut sharper than it has to be.
+  bool air_at(const P& q) const {
+    const double room = 2 * end_.grid_mm;
+    const auto from = static_cast<std::size_t>(std::max(0.0, (q.r - room) / end_.grid_mm));
+    const auto to = static_cast<std::size_t>(std::max(0.0, (q.r + room) / end_.grid_mm));
+    for (auto i = from; i <= to && i < end_.columns.size(); ++i)
+      for (const auto& s : end_.columns[i])
+        if (s.low < q.z + room && s.high > q.z - room) return false;
+    return true;
+  }
+
   double left_at(const P& q) {
     double left = far_mm;
     for (const auto& b : blank_) left = std::min(left, distance(q, b));
@@ -210,6 +225,7 @@ private:
     return left;
   }
 
+  const Piece& end_;
   std::vector<Cut> cuts_;
   std::vector<Path> blank_;
   std::vector<std::size_t> near_;
@@ -295,6 +311,8 @@ Carried carry(std::span<const Run> runs, const Work& work, const Outline& outlin
     if (watcher) watcher->before(out.sweeps[i], piece);
     out.owners.push_back(carry_stock(out.sweeps[i], outline, work.height_mm, piece, proof, watcher));
   }
+  const bool top = runs.back().clamping.side == Side::top;
+  out.piece = top ? detail::turned_round(std::move(piece), work.height_mm) : std::move(piece);
   return out;
 }
 
@@ -314,8 +332,10 @@ Proof prove(std::span<const Run> runs, const Work& work, std::span<const Tool> t
   const Carried carried = carry(runs, work, outline, tools, proof, nullptr);
   Gouges gouges(outline, work, proof);
   for (const auto& sweep : carried.sweeps) gouges.look(sweep);
-  Remains(carried.sweeps, runs.front().clamping, work.height_mm).look(to_be_cut(runs, work, outline), proof);
+  Remains(carried.sweeps, runs.front().clamping, work.height_mm, carried.piece)
+      .look(to_be_cut(runs, work, outline), proof);
   check_thread(carried.sweeps, work, outline, proof);
+  check_rates(runs, tools, machine, proof);
   proof.volume_expected_cc = profile::swept_volume(profile::ChainView(work.chamber)) / 1000;
   int chamber_run = 0;
   for (std::size_t i = 0; i < runs.size(); ++i) {

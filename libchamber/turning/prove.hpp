@@ -29,6 +29,7 @@ enum class FailureKind {
   chuck_contact,
   thread,
   compensation,
+  rate,
 };
 std::string_view name(FailureKind kind);
 

@@ -90,6 +90,7 @@ Piece turned_round(Piece piece, double height_mm);
 struct Carried {
   std::vector<Sweep> sweeps;
   std::vector<std::vector<int>> owners; ///< of each sweep, as carry_stock returns them
+  Piece piece;                          ///< what is left, insert coordinates
 };
 class Watcher;
 Carried carry(std::span<const Run> runs, const Work& work, const Outline& outline, std::span<const Tool> tools,
@@ -116,6 +117,9 @@ void measure_cavity(const Sweep& sweep, const Work& work, const std::vector<int>
 
 /// Checks tapping and single-point passes against the thread that is wanted.
 void check_thread(std::span<const Sweep> sweeps, const Work& work, const Outline& outline, Proof& proof);
+
+/// Speeds and feeds against lathe and tools, and where tools are changed.
+void check_rates(std::span<const Run> runs, std::span<const Tool> tools, const Machine& machine, Proof& proof);
 
 void add_failure(Proof& proof, Failure failure);
 

@@ -11,6 +11,7 @@ using namespace sweep;
 namespace {
 
 constexpr double nothing = 1e9;     ///< where the metal of an empty column begins
+constexpr double through_mm = 1e6;  ///< more than any piece is deep: a column without metal
 constexpr double contact_mm = 5e-3; ///< what counts as touching: several rounding steps
 constexpr double edge_mm = 0.01;    ///< an edge beyond the profile, along w: rounding on the steepest slopes
 constexpr double beneath_mm = 0.02; ///< metal left under a cut, thicker than the staircase of the grid
@@ -93,8 +94,10 @@ public:
         if (s.cutter == Cutter::axial_blade) face_blade(k, s);
         if (k.rapid())
           rapid(k, s);
-        else
+        else {
+          if (s.cutter == Cutter::drill) peck(k, s);
           cut(k, s, static_cast<int>(i));
+        }
         bar(k, s);
       }
       if (watcher) watcher->after(sweep_, i, piece_);
@@ -233,6 +236,40 @@ private:
              "take more passes.");
   }
 
+  /// How much a drill takes at once, and how far behind the piece its point comes.
+  void peck(const Stroke& k, const Silhouette& s) {
+    const Tool& t = *s.tool;
+    const double tip = std::max(k.path.from.z, k.path.to.z);
+    if (!metal(0).empty()) {
+      const double at_once = tip - front(0), most = t.max_depth_mm > 0 ? t.max_depth_mm : t.diameter_mm;
+      if (at_once > 1.25 * most + 1)
+        complain(FailureKind::depth, k, 0, front(0),
+                 fmt::format("line {}: drill {} takes {:.1f} mm at once, its limit is {:.1f} mm.", k.motion->line,
+                             t.number, at_once, most),
+                 "come out more often.");
+    }
+    const Clamping& c = sweep_.run->clamping;
+    if (const double behind = tip - (c.length_mm - c.front_mm); behind > t.diameter_mm + 3)
+      complain(FailureKind::chuck_contact, k, 0, tip,
+               fmt::format("line {}: the point of drill {} comes {:.1f} mm behind the piece.", k.motion->line, t.number,
+                           behind),
+               "drill through, and no farther.");
+  }
+
+  /// A blade moved sideways only cleans up: its flank is no turning tool's edge.
+  void sideways(const Stroke& k, const Silhouette& s, double area) {
+    const P d = k.path.to - k.path.from;
+    const double along = s.cutter == Cutter::radial_blade ? std::abs(d.z) : std::abs(d.r);
+    const double across = s.cutter == Cutter::radial_blade ? std::abs(d.r) : std::abs(d.z);
+    if (along <= across) return;
+    const double deep = area / std::max(along, s.tool->width_mm / 2), most = 0.25 * s.tool->width_mm + 0.1;
+    if (deep > most)
+      complain(FailureKind::depth, k, k.path.to.r, k.path.to.z,
+               fmt::format("line {}: blade {} cuts {:.2f} mm deep sideways, {:.2f} mm are its limit.", k.motion->line,
+                           s.tool->number, deep, most),
+               "plunge, and move a blade sideways only to clean up.");
+  }
+
   void bar(const Stroke& k, const Silhouette& s) {
     const Box box = box_of(k.path);
     for (const auto& e : s.bar) {
@@ -270,18 +307,24 @@ private:
         owner_[i] = index;
       }
     }
-    if (taken > 0) along_an_axis(k, s);
+    if (taken <= 0) return;
+    along_an_axis(k, s);
+    sideways(k, s, taken * grid_);
   }
 
   void face_blade(const Stroke& k, const Silhouette& s) {
     const double holder = k.cut.z_min + std::abs(k.path.to.z - k.path.from.z);
     bool cuts = false;
+    double area = 0;
     for (std::size_t i = 0; i < piece_.columns.size(); ++i) {
       if (holder > front(i) + contact_mm)
         return bar_touches(k, s, "holder", column(i), front(i), holder - front(i), "take a longer blade.");
-      cuts = cuts || cut_top(s, k, column(i)) > front(i) + contact_mm;
+      const double over = cut_top(s, k, column(i)) - front(i);
+      cuts = cuts || over > contact_mm;
+      if (over > 0 && over < through_mm) area += over * grid_;
     }
     if (!cuts || k.rapid()) return;
+    sideways(k, s, area);
     along_an_axis(k, s);
     // Only the first plunge has to bend with the blade; what follows widens it.
     if (plunged_ == k.motion->call) return;

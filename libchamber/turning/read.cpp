@@ -257,7 +257,7 @@ private:
       return report("a tool change before the tool post has been sent away.", "write G0 Z and G0 X before it."), false;
     if (retreat_ && !at(*retreat_))
       return report("a tool change away from where the first one was made.", "send the tool post there first."), false;
-    retreat_ = XZ{*x_, *z_};
+    retreat_ = program_.change = XZ{*x_, *z_};
     tool_ = static_cast<int>(number);
     ++call_;
     per_rev_ = clamp_said_ = ran_ = false;

@@ -2,6 +2,7 @@
 // Reads program text of every dialect back into motions. Shares nothing with the planner or the writer.
 #include "chamber/turning/tools.hpp"
 #include "chamber/units/result.hpp"
+#include <optional>
 #include <string_view>
 #include <vector>
 
@@ -40,7 +41,8 @@ struct Program {
   int number = 0;
   bool inch = false, diameter = false;
   std::vector<Motion> motions;
-  std::vector<int> stops; ///< lines of M0
+  std::optional<XZ> change; ///< where tools are changed: the first call's place, which all others share
+  std::vector<int> stops;   ///< lines of M0
   int line_count = 0;
 };
 

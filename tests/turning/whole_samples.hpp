@@ -133,6 +133,7 @@ inline turning::Job random_whole_job(unsigned seed) {
     for (auto& t : tools)
       if (t.kind == turning::ToolKind::drill) t.reach_mm = 200;
     job.tools = std::move(tools);
+    job.machine.change_z_mm = 300; // the drill is very long
     job.machine.dialect = one_of(2) ? "rs274" : "type-a";
     job.machine.toolpost = one_of(2) ? turning::Toolpost::rear : turning::Toolpost::front;
     job.machine.arcs_from_above = job.machine.dialect == "type-a" && one_of(2);
