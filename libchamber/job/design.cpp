@@ -1,4 +1,5 @@
 #include "chamber/job/design.hpp"
+#include "chamber/job/design_files.hpp"
 #include "chamber/job/files.hpp"
 #include "chamber/job/target.hpp"
 #include "chamber/profile/integrals.hpp"
@@ -28,14 +29,6 @@ private:
 
 tl::unexpected<Failure> failed(Exit code, Problem problem) {
   return tl::unexpected(Failure{code, {std::move(problem)}, {}});
-}
-
-std::vector<solid::Part> parts_of(const Spec& spec, const Design& d, const Staging& staging, const std::string& base) {
-  const auto name = [&](std::string_view what) { return fmt::format("{} rev {} {}", spec.name, spec.revision, what); };
-  return {
-      {name("insert"), d.insert.outline, staging.path(base + "-insert.step"), staging.path(base + "-insert_mm.stl")},
-      {name("cavity"), shapes::cavity_outline(d.fit.chamber), staging.path(base + "-cavity.step"),
-       staging.path(base + "-cavity_mm.stl")}};
 }
 
 void add_agreement(Design& d) {
@@ -107,14 +100,6 @@ void add_stages(Design& d, double solve_ms, double turn_ms, double load_ms, doub
   }
 }
 
-std::string_view kind_of(const std::string& name) {
-  if (name.ends_with("-insert.step")) return "STEP, insert";
-  if (name.ends_with("-cavity.step")) return "STEP, cavity with the plug fitted";
-  if (name.ends_with("-insert_mm.stl")) return "STL in millimetres, insert";
-  if (name.ends_with("-cavity_mm.stl")) return "STL in millimetres, cavity";
-  return "result as JSON";
-}
-
 } // namespace
 
 std::span<const std::string_view> cautions() {
@@ -160,9 +145,12 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   d.spec = std::move(spec);
   const double solve_ms = clock.ms();
 
-  auto turning = std::async(
-      std::launch::async, [&] { return turn(turning_job(d.spec, d.fit, d.insert, options.turning), options.turning); });
-  const auto base = slug(d.spec.name);
+  auto turn_options = options.turning;
+  turn_options.keep_pictures = options.outputs.has(Output::traveller);
+  auto turning = std::async(std::launch::async,
+                            [&] { return turn(turning_job(d.spec, d.fit, d.insert, turn_options), turn_options); });
+  DesignFiles files(d, options, staging);
+  auto drawn = std::async(std::launch::async, [&] { return files.draw(); });
 
   clock = Clock();
   const auto make = solid::load();
@@ -175,7 +163,7 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   file_options.description = fmt::format("{} revision {}: head insert, {} chamber", d.spec.name, d.spec.revision,
                                          shapes::name(d.spec.task.frame.family));
   file_options.originating_system = "chamber";
-  auto solids = (*make)(parts_of(d.spec, d, staging, base), file_options);
+  auto solids = (*make)(files.parts(), file_options);
   const double solid_ms = clock.ms();
   if (!solids) return failed(Exit::unproven, solids.error());
   d.insert_solid = (*solids)[0];
@@ -207,13 +195,8 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
                      fmt::format("the check \"{}\" failed: {} {}, limit {}.", c.name, c.value, c.unit, c.limit),
                      "report this with the spec: it should have been caught earlier."});
 
-  for (const auto& f : d.turned.files) {
-    d.files.push_back({(options.folder / (base + f.suffix)).string(), f.kind});
-    if (auto ok = staging.write(base + f.suffix, f.text); !ok) return failed(Exit::files, ok.error());
-  }
-  for (const auto end : {"-insert.step", "-cavity.step", "-insert_mm.stl", "-cavity_mm.stl", ".json"})
-    d.files.push_back({(options.folder / (base + end)).string(), std::string(kind_of(base + end))});
-  if (auto ok = staging.write(base + ".json", to_json(d, false)); !ok) return failed(Exit::files, ok.error());
+  if (auto ok = drawn.get(); !ok) return tl::unexpected(ok.error());
+  if (auto ok = files.write(); !ok) return tl::unexpected(ok.error());
   return d;
 }
 

@@ -2,6 +2,7 @@
 // The main job: spec -> solved profile -> verified solid, STEP, STL and a proven lathe program -> files.
 #include "chamber/job/exit.hpp"
 #include "chamber/job/files.hpp"
+#include "chamber/job/outputs.hpp"
 #include "chamber/job/spec.hpp"
 #include "chamber/job/turn.hpp"
 #include "chamber/solid/solid.hpp"
@@ -14,6 +15,7 @@ struct DesignOptions {
   solid::LengthUnit step_unit = solid::LengthUnit::millimetre;
   solid::Schema schema = solid::Schema::ap214;
   TurnOptions turning;
+  Outputs outputs = Outputs::all(); ///< what is written; everything is made and checked all the same
 };
 
 /// Every way the head volume is known, cc.

@@ -74,6 +74,7 @@ std::string to_json(const Design& d, bool with_timings) {
   j["schema_version"] = design_version;
   j["status"] = d.turned.unproven.empty() ? "done" : "unproven";
   j["job"] = {{"name", d.spec.name}, {"revision", d.spec.revision}};
+  j["spec_sha256"] = d.spec.sha256;
   j["inputs"] = inputs_of(d.spec);
   j["volumes_cc"] = {
       {"target", neat(v.target, 1e-9)},  {"profile", neat(v.profile, 1e-9)}, {"quadrature", neat(v.quadrature, 1e-9)},

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <functional>
 #include <tuple>
 
 namespace chamber::job {
@@ -61,6 +62,26 @@ std::vector<Problem> Reader::sorted() const {
   auto out = problems_;
   const auto order = [&](const Problem& p) { return std::tuple(p.place.file != file_, p.place.line, p.place.column); };
   std::stable_sort(out.begin(), out.end(), [&](const Problem& a, const Problem& b) { return order(a) < order(b); });
+  return out;
+}
+
+std::vector<Typed> Reader::texts() const {
+  std::vector<std::pair<toml::source_position, Typed>> found;
+  const std::function<void(const toml::table&, const std::string&)> walk = [&](const toml::table& table,
+                                                                               const std::string& path) {
+    for (const auto& [key, node] : table) {
+      const std::string name(key.str()), below = path.empty() ? name : path + "." + name;
+      if (const auto* s = node.as_string()) found.push_back({node.source().begin, {path, name, s->get()}});
+      if (const auto* t = node.as_table()) walk(*t, below);
+      if (const auto* list = node.as_array())
+        for (std::size_t i = 0; i < list->size(); ++i)
+          if (const auto* t = (*list)[i].as_table()) walk(*t, fmt::format("{} {}", below, i + 1));
+    }
+  };
+  walk(table_, "");
+  std::stable_sort(found.begin(), found.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+  std::vector<Typed> out;
+  for (auto& [at, typed] : found) out.push_back(std::move(typed));
   return out;
 }
 

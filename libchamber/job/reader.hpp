@@ -1,5 +1,6 @@
 #pragma once
 // Reads a TOML table key by key, checks units and ranges, and collects every problem with its place in the file.
+#include "chamber/job/typed.hpp"
 #include "chamber/units/quantity.hpp"
 #include <limits>
 #include <optional>
@@ -30,6 +31,8 @@ public:
   const std::vector<Problem>& problems() const { return problems_; }
   /// Problems in the order of the file, those of other files last.
   std::vector<Problem> sorted() const;
+  /// Every text of the file, in its order.
+  std::vector<Typed> texts() const;
 
 private:
   friend class Section;

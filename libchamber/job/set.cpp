@@ -106,7 +106,8 @@ tl::expected<Set, Failure> make_set(Spec spec, const TargetOptions& target, cons
       for (auto& p : failures[i]->problems) p.message = fmt::format("insert {}: {}", set.inserts[i].letter, p.message);
       return tl::unexpected(std::move(*failures[i]));
     }
-  for (auto& insert : set.inserts) insert.json_file = slug(spec_for(spec, insert).name) + ".json";
+  if (options.outputs.has(Output::json))
+    for (auto& insert : set.inserts) insert.json_file = slug(spec_for(spec, insert).name) + ".json";
   const auto base = slug(spec.name);
   for (const auto& [name, text] :
        {std::pair{base + "-set.txt", to_text(set, false)}, {base + "-set.json", to_json(set)}})

@@ -51,7 +51,9 @@ std::string to_json(const Set& set) {
   j["job"] = {{"name", r.spec.name}, {"revision", r.spec.revision}};
   j["inserts"] = Json::array();
   for (const auto& insert : set.inserts) {
-    Json i = {{"letter", insert.letter}, {"head_cc", neat(insert.head_cc, 1e-6)}, {"result", insert.json_file}};
+    Json i = {{"letter", insert.letter},
+              {"head_cc", neat(insert.head_cc, 1e-6)},
+              {"result", insert.json_file.empty() ? Json() : Json(insert.json_file)}};
     i["for"] = Json::array();
     for (const auto s : insert.sites) i["for"].push_back(r.sites[s].site.name);
     i["at"] = Json::array();

@@ -1,10 +1,12 @@
 #pragma once
 // The spec: one TOML file a builder writes by hand, read into plain numbers.
+#include "chamber/drawing/sheet.hpp"
 #include "chamber/engine/bench.hpp"
 #include "chamber/engine/budget.hpp"
 #include "chamber/engine/crank.hpp"
 #include "chamber/engine/fill.hpp"
 #include "chamber/engine/guideline.hpp"
+#include "chamber/job/typed.hpp"
 #include "chamber/shapes/body.hpp"
 #include "chamber/shapes/oring.hpp"
 #include "chamber/solve/fit.hpp"
@@ -60,6 +62,8 @@ struct Sheet {
 /// Everything in the spec, internal units (mm, cc, deg, kPa).
 struct Spec {
   std::string file;
+  std::string sha256;       ///< of the file's text
+  std::vector<Typed> typed; ///< every text in it, in order; of a list of tables "site 2"
   std::string name, revision, customer, note;
 
   double bore_mm = 0;
@@ -70,6 +74,8 @@ struct Spec {
   engine::Budget budget; ///< bore, deck, gasket, crown
   bool crown_from_volume = false;
   const units::Unit* length_unit = nullptr; ///< as the bore was typed: the summary shows it beside mm
+  /// As first typed; papers are labelled in them.
+  const units::Unit *altitude_unit = nullptr, *pressure_unit = nullptr, *velocity_unit = nullptr;
 
   Wanted wanted = Wanted::head_volume;
   double wanted_value = 0;     ///< cc, the ratio, or kPa; nothing with the guideline
@@ -92,10 +98,18 @@ struct Spec {
   double finish_allowance_mm = 0.25;
   double roughness_um = 0;
   bool leave_tight_rounds = false;
+  drawing::SheetStyle drawing; ///< inches where the bore was typed in them, if nothing is said
 
   double swept_cc() const { return engine::swept_cc(bore_mm, crank); }
   double trapped_swept_cc() const { return engine::trapped_swept_cc(bore_mm, crank, exhaust_duration_deg); }
 };
+
+/// Words of [drawing], in the order of drawing::Paper, Units and Projection.
+inline constexpr std::string_view paper_names[] = {"a4", "letter"}, drawing_unit_names[] = {"mm", "inch", "both"},
+                                  projection_names[] = {"first", "third"};
+
+/// True for "in", "thou" and "ft": whoever types those reads inches.
+bool is_inch(const units::Unit& length);
 
 /// What a spec is read for: a design needs shape, body and tools; a target only the motor and the sheet.
 enum class Need { design, target };

@@ -1,6 +1,7 @@
 #include "chamber/engine/air.hpp"
 #include "chamber/job/guideline_read.hpp"
 #include "chamber/job/reader.hpp"
+#include "chamber/job/sha256.hpp"
 #include "chamber/job/spec.hpp"
 #include "chamber/job/spec_sections.hpp"
 #include "chamber/job/text_file.hpp"
@@ -141,6 +142,7 @@ void read_want(Section s, Spec& spec) {
     const auto q = s.maybe(wanted_names[i], kinds[i].dimension, kinds[i].range);
     if (!q) continue;
     ++given;
+    if (kinds[i].dimension == Dimension::pressure && !spec.pressure_unit) spec.pressure_unit = q->unit;
     spec.wanted = static_cast<Wanted>(i);
     spec.wanted_value = q->value;
   }
@@ -247,6 +249,8 @@ Results<Spec> read_spec(std::string_view text, const std::string& file, Need nee
   Reader reader(text, file);
   Spec spec;
   spec.file = file;
+  spec.sha256 = sha256(text);
+  spec.typed = reader.texts();
   if (!reader.problems().empty()) return tl::unexpected(reader.problems());
   auto root = reader.root();
   // A sheet may come without a shape; one that is there must be sound all the same. The squish clearance alone is one
@@ -265,6 +269,7 @@ Results<Spec> read_spec(std::string_view text, const std::string& file, Need nee
     read_body_sections(root, spec);
     read_lathe_sections(reader, root, spec, lathe_file);
   }
+  read_drawing_section(root, spec);
   root.finish();
   if (reader.problems().empty()) check_wanted(reader, spec);
   if (!reader.problems().empty()) return tl::unexpected(reader.sorted());

@@ -16,6 +16,8 @@ void read_body_sections(Section& root, Spec& spec);
 /// [lathe], [chucking], [[tool]], and the lathe file they name; `lathe_file`, if not empty, instead of all that. The
 /// body and the blank must have been read.
 void read_lathe_sections(Reader& reader, Section& root, Spec& spec, const std::string& lathe_file);
+/// [drawing]. The motor must have been read.
+void read_drawing_section(Section& root, Spec& spec);
 /// [gauge], [today], [[reading]], [use], [[site]], [uncertainty]. The motor and [plug] must have been read.
 void read_sheet_sections(Section& root, Spec& spec, const engine::Guideline& guideline);
 

@@ -113,7 +113,9 @@ void read_limits(Section s, Spec& spec) {
   l.squish_area_min = s.take("squish_area_min", Dimension::ratio, {0, 0.9}, 0);
   l.squish_area_max = s.take("squish_area_max", Dimension::ratio, {0.05, 1}, 1);
   l.gap_min_mm = s.take("gap_min", Dimension::length, {0.05, 5}, 0);
-  l.gap_velocity_max_m_s = s.take("gap_velocity_max", Dimension::velocity, {1, 200}, 1e9);
+  const auto fastest = s.maybe("gap_velocity_max", Dimension::velocity, {1, 200});
+  l.gap_velocity_max_m_s = fastest ? fastest->value : 1e9;
+  if (fastest) spec.velocity_unit = fastest->unit;
   l.wall_min_mm = s.take("wall_min", Dimension::length, {0.5, 50}, 5);
   l.groove_wall_min_mm = s.take("groove_wall_min", Dimension::length, {0.3, 50}, 1.5);
   l.plug_to_crown_min_mm = s.take("plug_to_crown_min", Dimension::length, {0.5, 60}, 6);

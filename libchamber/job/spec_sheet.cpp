@@ -23,12 +23,14 @@ bool says_air(Section& s) {
 /// noted under the place's name.
 class AmbientReader {
 public:
-  AmbientReader(Section& s, Sheet& sheet, const std::string& name) : s_(s), sheet_(sheet), name_(name) {}
+  AmbientReader(Section& s, Spec& spec, const std::string& name)
+      : s_(s), spec_(spec), sheet_(spec.sheet), name_(name) {}
 
   Ambient read() {
     const auto altitude = s_.maybe("altitude", Dimension::length, altitude_range);
     const auto station = s_.maybe("station_pressure", Dimension::pressure, barometer_range);
     const auto reduced = s_.maybe("sea_level_pressure", Dimension::pressure, reduced_range);
+    if (altitude && !spec_.altitude_unit) spec_.altitude_unit = altitude->unit;
     Ambient a;
     a.altitude_given = altitude.has_value();
     a.altitude_m = altitude ? altitude->value / 1000 : 0;
@@ -97,12 +99,13 @@ private:
   }
 
   Section& s_;
+  Spec& spec_;
   Sheet& sheet_;
   const std::string& name_;
 };
 
 Ambient read_ambient(Section& s, Spec& spec, const std::string& name) {
-  return AmbientReader(s, spec.sheet, name).read();
+  return AmbientReader(s, spec, name).read();
 }
 
 void read_gauge(Section s, Spec& spec) {
@@ -156,6 +159,7 @@ void read_today(Section s, Spec& spec) {
   }
   const auto pressure = s.maybe("pressure", Dimension::pressure, gauge_range);
   if (pressure) {
+    spec.pressure_unit = pressure->unit;
     const auto air = read_ambient(s, spec, "today");
     if (!head)
       s.complain("pressure", "a cranking pressure without the head's volume fits nothing.",
@@ -175,7 +179,9 @@ void read_readings(Section& root, Spec& spec) {
     for (const auto& other : spec.sheet.bench.readings)
       if (other.name == name)
         s.complain("name", fmt::format("two readings are called \"{}\".", name), "give every reading its own name.");
-    const double pressure = s.need("pressure", Dimension::pressure, gauge_range).value;
+    const auto read = s.need("pressure", Dimension::pressure, gauge_range);
+    const double pressure = read.value;
+    if (!spec.pressure_unit) spec.pressure_unit = read.unit;
     const auto air = read_ambient(s, spec, fmt::format("reading \"{}\"", name));
     const auto own = read_head(s, spec.sheet.hole);
     const auto head = own ? std::optional(own->cc) : spec.sheet.bench.motor.today_head_cc;

@@ -6,11 +6,18 @@
 
 namespace chamber::job {
 
+/// What one input alone brings to a result's standard uncertainty.
+struct Part {
+  std::string input;
+  double standard = 0;
+};
+
 /// One result with what is known of it. Coverage interval only with Monte Carlo.
 struct Figure {
   double value = 0, standard = 0;
   double low = 0, high = 0;
   std::string decided_by, advice; ///< the input that contributes most, and what to do about it
+  std::vector<Part> parts;        ///< first order, the largest first
 };
 
 struct SiteTarget {

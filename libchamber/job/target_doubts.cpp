@@ -178,6 +178,11 @@ void add_group(TargetReport& r, const TargetOptions& options, Group group) {
       figure.decided_by = inputs[f.largest].name;
       figure.advice = inputs[f.largest].advice;
     }
+    figure.parts.clear();
+    for (std::size_t k = 0; k < inputs.size(); ++k)
+      if (f.contributions[k] > 0) figure.parts.push_back({inputs[k].name, f.contributions[k]});
+    std::stable_sort(figure.parts.begin(), figure.parts.end(),
+                     [](const auto& a, const auto& b) { return a.standard > b.standard; });
     figure.low = f.value - 1.96 * f.standard;
     figure.high = f.value + 1.96 * f.standard;
     if (sampled.empty()) return;

@@ -120,12 +120,13 @@ tl::expected<void, Failure> add_trials(Turned& t) {
   return {};
 }
 
-void add_pictures(Turned& t, std::span<const turning::Run> runs, const turning::Work& work) {
-  for (auto& p : turning::step_pictures(runs, work, t.job.tools)) {
+void add_pictures(Turned& t, std::span<const turning::Run> runs, const turning::Work& work, bool as_files) {
+  t.pictures = turning::step_pictures(runs, work, t.job.tools);
+  if (!as_files) return;
+  for (const auto& p : t.pictures) {
     const auto setup = static_cast<std::size_t>(p.run);
     t.files.push_back({fmt::format("-{}-step-{:02}.svg", ordinal(setup), p.call),
-                       fmt::format("picture, {} clamping, after tool call {}", ordinal(setup), p.call),
-                       std::move(p.svg)});
+                       fmt::format("picture, {} clamping, after tool call {}", ordinal(setup), p.call), p.svg});
   }
 }
 
@@ -197,7 +198,8 @@ tl::expected<Turned, Failure> turn(turning::Job job, const TurnOptions& options)
                        program_kind(t.plan, i, m, ""), std::move(w.texts[i])});
   if (options.in_the_air)
     if (auto ok = add_trials(t); !ok) return tl::unexpected(ok.error());
-  if (options.step_pictures && w.runs.size() == t.plan.setups.size()) add_pictures(t, w.runs, work);
+  if ((options.step_pictures || options.keep_pictures) && w.runs.size() == t.plan.setups.size())
+    add_pictures(t, w.runs, work, options.step_pictures);
   for (auto& r : w.runs) t.programs.push_back(std::move(r.program));
   t.ms = std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start).count();
   return t;

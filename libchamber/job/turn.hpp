@@ -12,6 +12,7 @@ struct TurnOptions {
   bool measure_stops = false;   ///< M0 with the figure to measure before each finishing pass
   bool nose_by_control = false; ///< G41 and G42; also where the spec asks for it
   bool step_pictures = false;   ///< an SVG of what stands after each tool
+  bool keep_pictures = false;   ///< the same pictures as a part of the result
   bool write_anyway = false;    ///< a program whose proof failed is written, and says so in its first comment
 };
 
@@ -24,9 +25,10 @@ struct Turned {
   turning::Job job;
   turning::Plan plan;
   turning::Proof proof;
-  std::vector<turning::Program> programs; ///< as read back, one a clamping
-  std::vector<TurnFile> files;            ///< first the programs, one a clamping in order
-  std::vector<Problem> unproven;          ///< why the proof failed, where the program is written all the same
+  std::vector<turning::Program> programs;     ///< as read back, one a clamping
+  std::vector<TurnFile> files;                ///< first the programs, one a clamping in order
+  std::vector<turning::StepPicture> pictures; ///< where they were asked for
+  std::vector<Problem> unproven;              ///< why the proof failed, where the program is written all the same
   double ms = 0;
 };
 

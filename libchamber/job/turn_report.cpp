@@ -1,4 +1,5 @@
 #include "chamber/job/turn_report.hpp"
+#include "chamber/job/sha256.hpp"
 #include "chamber/turning/write.hpp"
 #include "chamber/units/quantity.hpp"
 #include <fmt/format.h>
@@ -177,7 +178,8 @@ Json turning_json(const Turned& t, const std::string& base) {
     const auto& setup = t.plan.setups[s];
     Json e = {{"program", base + t.files[s].suffix},        {"number", m.program_number + static_cast<int>(s)},
               {"side", turning::name(setup.clamping.side)}, {"clamping", clamping_json(setup.clamping)},
-              {"zero", zero_text(setup.clamping)},          {"time_s", neat(time_of(t, s), 0.1)}};
+              {"sha256", sha256(t.files[s].text)},          {"zero", zero_text(setup.clamping)},
+              {"time_s", neat(time_of(t, s), 0.1)}};
     e["operations"] = Json::array();
     for (std::size_t i = 0; i < setup.operations.size(); ++i) e["operations"].push_back(operation_json(t, s, i));
     e["notes"] = setup.notes;

@@ -213,7 +213,7 @@ private:
       const double x = x_scale_.at(v);
       out += line(x, low, x, high, R"x(stroke="#d9d9d9" stroke-width="0.8")x") +
              line(x, low, x, low + 5, R"x(stroke="#000")x") +
-             text(x, low + 19, units::fixed(v, x_scale_.decimals), R"x( text-anchor="middle")x");
+             text(x, low + 21, units::fixed(v, x_scale_.decimals), R"x( text-anchor="middle")x");
     }
     for (double v = std::ceil(y_scale_.low / y_scale_.step - 1e-9) * y_scale_.step;
          v <= y_scale_.high + 1e-9 * y_scale_.step; v += y_scale_.step) {
@@ -225,7 +225,7 @@ private:
     out += fmt::format("<path d=\"M{} {}V{}H{}\" fill=\"none\" stroke=\"#000\" stroke-width=\"1.2\"/>\n",
                        coordinate(left), coordinate(high), coordinate(low), coordinate(width - right));
     const double middle = (low + high) / 2;
-    out += text((left + width - right) / 2, low + 40, chart_.x.label, R"x( text-anchor="middle")x");
+    out += text((left + width - right) / 2, low + 42, chart_.x.label, R"x( text-anchor="middle")x");
     out += text(20, middle, chart_.y.label,
                 fmt::format(R"x( text-anchor="middle" transform="rotate(-90 20 {})")x", coordinate(middle)));
     return out;

@@ -3,7 +3,7 @@
 namespace chamber::papers {
 
 std::string pressure_chart(const Forecast& f) {
-  Chart c{"Gauge pressure with today's head, over altitude",
+  Chart c{"Gauge pressure with " + f.head + ", over altitude",
           {"altitude, " + f.altitude_unit, {}, {}},
           {"cranking pressure, " + f.pressure_unit, {}, {}},
           {},
@@ -37,10 +37,10 @@ std::string ratio_chart(const Forecast& f) {
   for (const auto& s : f.slices)
     if (s.ratio_high > 0) window.slices.push_back({s.altitude, s.ratio_low, s.ratio_high});
   const double from = f.slices.front().altitude, to = f.slices.back().altitude;
-  const auto level = [&](const char* label, double ratio) {
+  const auto level = [&](const std::string& label, double ratio) {
     c.series.push_back({label, {{from, ratio}, {to, ratio}}});
   };
-  if (f.ratio_now) level("today's head", *f.ratio_now);
+  if (f.ratio_now) level(f.head, *f.ratio_now);
   if (f.ratio_ceiling) level("guideline's ceiling", *f.ratio_ceiling);
   if (window.slices.size() >= 2) c.bands.push_back(std::move(window));
   return to_svg(c);

@@ -4,12 +4,13 @@
 
 namespace chamber::papers {
 
-/// What today's head will read at any altitude, and what ratio the wanted pressure asks for there.
+/// What a head will read at any altitude, and what ratio the wanted pressure asks for there.
 struct Forecast {
   std::string altitude_unit, pressure_unit;
+  std::string head = "today's head"; ///< whose pressure it is
   struct Slice {
     double altitude = 0;
-    double fitted = 0, model = 0; ///< gauge pressure with today's head: fitted to the readings, and by pressure alone
+    double fitted = 0, model = 0; ///< gauge pressure with that head: fitted to the readings, and by pressure alone
     double low = 0, high = 0;     ///< of the fitted one
     double ratio_low = 0, ratio_high = 0; ///< trapped ratio that would read the wanted window there; 0, 0: not known
   };
@@ -19,7 +20,7 @@ struct Forecast {
   std::optional<double> wanted_low, wanted_high;  ///< gauge pressure
   std::vector<ChartPoint> readings;               ///< altitude, gauge pressure
   std::vector<Rule> sites;                        ///< at their altitudes
-  std::optional<double> ratio_now, ratio_ceiling; ///< trapped: of today's head; of the guideline
+  std::optional<double> ratio_now, ratio_ceiling; ///< trapped: of that head; of the guideline
 };
 /// Gauge pressure over altitude, and trapped ratio over altitude (needs one of the ratios).
 std::string pressure_chart(const Forecast& forecast);

@@ -154,6 +154,7 @@ data filled(const Traveller& t) {
            }));
   put_list(d, "answer", list_of(t.answer, fact));
   put_list(d, "reasons", list_of(t.reasons, sentence));
+  d.set("has_looks", !t.glb.empty() || t.section.has_value());
   d.set("has_glb", !t.glb.empty());
   d.set("glb", base64(t.glb));
   d.set("has_section", t.section.has_value());

@@ -21,8 +21,8 @@ struct Primitive {
   std::vector<std::uint32_t> indices;
 };
 
-void add_row(Primitive& out, const Mesh& mesh, const FaceRow& row) {
-  for (std::uint32_t k = 0; k < mesh.columns; ++k) {
+void add_row(Primitive& out, const Mesh& mesh, const FaceRow& row, std::uint32_t step) {
+  for (std::uint32_t k = 0; k < mesh.columns; k += step) {
     const auto& p = mesh.points[row.first + (row.pole ? 0 : k)];
     const double a = 2 * std::numbers::pi * k / mesh.columns;
     // (x, y, z) with Z up is (x, z, -y) with Y up.
@@ -33,19 +33,24 @@ void add_row(Primitive& out, const Mesh& mesh, const FaceRow& row) {
   }
 }
 
-void add_face(Primitive& out, const Mesh& mesh, const FaceRows& face) {
+/// `step`: 2 takes every second column and row; a face of two rows keeps both.
+void add_face(Primitive& out, const Mesh& mesh, const FaceRows& face, std::uint32_t step) {
+  const std::uint32_t columns = mesh.columns / step;
+  std::vector<FaceRow> rows;
+  const bool even = (face.rows.size() - 1) % step == 0;
+  for (std::size_t j = 0; j < face.rows.size(); j += even ? step : 1) rows.push_back(face.rows[j]);
   const auto first = static_cast<std::uint32_t>(out.positions.size() / 3);
-  for (const auto& row : face.rows) add_row(out, mesh, row);
-  for (std::uint32_t j = 0; j + 1 < face.rows.size(); ++j) {
-    const std::uint32_t a = first + j * mesh.columns, b = a + mesh.columns;
+  for (const auto& row : rows) add_row(out, mesh, row, step);
+  for (std::uint32_t j = 0; j + 1 < rows.size(); ++j) {
+    const std::uint32_t a = first + j * columns, b = a + columns;
     const auto emit = [&](std::uint32_t p, std::uint32_t q, std::uint32_t r) {
       face.outward ? out.indices.insert(out.indices.end(), {p, q, r})
                    : out.indices.insert(out.indices.end(), {p, r, q});
     };
-    for (std::uint32_t k = 0; k < mesh.columns; ++k) {
-      const std::uint32_t next = (k + 1) % mesh.columns;
-      if (!face.rows[j].pole) emit(a + k, a + next, b + next);
-      if (!face.rows[j + 1].pole) emit(a + k, b + next, b + k);
+    for (std::uint32_t k = 0; k < columns; ++k) {
+      const std::uint32_t next = (k + 1) % columns;
+      if (!rows[j].pole) emit(a + k, a + next, b + next);
+      if (!rows[j + 1].pole) emit(a + k, b + next, b + k);
     }
   }
 }
@@ -131,10 +136,11 @@ bool put(std::FILE* file, std::initializer_list<std::uint32_t> words) {
 
 } // namespace
 
-bool write_glb(std::FILE* file, const Mesh& mesh, const std::string& name, const std::vector<std::string>& chamber) {
+bool write_glb(std::FILE* file, const Mesh& mesh, const std::string& name, const std::vector<std::string>& chamber,
+               bool coarse) {
   Primitive parts[2];
   for (const auto& face : mesh.faces)
-    add_face(parts[std::find(chamber.begin(), chamber.end(), face.name) != chamber.end()], mesh, face);
+    add_face(parts[std::find(chamber.begin(), chamber.end(), face.name) != chamber.end()], mesh, face, coarse ? 2 : 1);
   Buffer buffer;
   std::string primitives, looks;
   int used = 0;

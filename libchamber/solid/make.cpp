@@ -159,12 +159,14 @@ Result<void> check_and_mesh(Work& work, const FileOptions& options, Files& files
         !ok)
       return ok;
   ms.stl = watch.lap();
-  if (!work.part.glb_path.empty())
-    if (auto ok = files.write(
-            work.part.glb_path,
-            [&](std::FILE* file) { return write_glb(file, work.mesh, work.part.name, work.part.chamber_faces); });
-        !ok)
-      return ok;
+  for (const bool coarse : {false, true}) {
+    const auto& path = coarse ? work.part.view_path : work.part.glb_path;
+    if (path.empty()) continue;
+    auto ok = files.write(path, [&](std::FILE* file) {
+      return write_glb(file, work.mesh, work.part.name, work.part.chamber_faces, coarse);
+    });
+    if (!ok) return ok;
+  }
   ms.glb = watch.lap();
   return {};
 }

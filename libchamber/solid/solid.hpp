@@ -18,6 +18,7 @@ struct Part {
   std::string step_path;
   std::string stl_path;                     ///< binary STL in millimetres; empty = none
   std::string glb_path{};                   ///< binary glTF in metres, Y up, for viewers; empty = none
+  std::string view_path{};                  ///< the same of the coarse mesh, a quarter as large; empty = none
   std::vector<std::string> chamber_faces{}; ///< names of the faces that get the glTF file's second material
 };
 

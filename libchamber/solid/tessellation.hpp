@@ -63,7 +63,9 @@ bool write_stl(std::FILE* file, const Mesh& mesh, const std::string& name);
 /// Binary glTF 2.0: metres, Y along the turning axis away from the piston, the faces' own normals, so that it is shaded
 /// round. Two materials: "chamber" on the faces named, "body" on the others. The same mesh gives the same bytes. False
 /// when the file does not take them.
-bool write_glb(std::FILE* file, const Mesh& mesh, const std::string& name, const std::vector<std::string>& chamber);
+/// `coarse`: every second column, and every second row where a face has more than two.
+bool write_glb(std::FILE* file, const Mesh& mesh, const std::string& name, const std::vector<std::string>& chamber,
+               bool coarse = false);
 
 /// What rounding to single precision can do to the enclosed volume, mm3: area x half a unit in the last place.
 double stl_rounding_mm3(const Mesh& mesh, double area_mm2);

@@ -1,6 +1,7 @@
 #pragma once
 // What main() knows of a subcommand: one file each.
 #include "chamber/job/exit.hpp"
+#include "chamber/job/outputs.hpp"
 #include "chamber/job/spec.hpp"
 #include "chamber/job/turn.hpp"
 #include <CLI/CLI.hpp>
@@ -26,6 +27,13 @@ void add_spec(CLI::App& command, SpecSource& source);
 void add_lathe(CLI::App& command, SpecSource& source);
 /// How the programs are to be written; `alone`: of a single insert, which may be written without its proof.
 void add_turning(CLI::App& command, job::TurnOptions& options, bool alone);
+/// Which files are wanted, and how the drawing is made; empty: as the spec says.
+struct Papers {
+  std::string only, without, paper, projection, units;
+};
+void add_papers(CLI::App& command, Papers& papers);
+/// The outputs chosen; the drawing's style goes into the spec.
+Result<job::Outputs> apply(const Papers& papers, job::Spec& spec);
 tl::expected<job::Spec, job::Failure> read(const SpecSource& source, job::Need need);
 
 /// Prints the text on standard output. A result nobody got is not a success: then the code for files is returned.

@@ -15,6 +15,7 @@ struct Options {
   bool json = false;
   std::string step_unit = "mm", schema = "ap214";
   job::TurnOptions turning;
+  Papers papers;
 };
 
 int run(const Options& o) {
@@ -23,6 +24,9 @@ int run(const Options& o) {
   job::DesignOptions options;
   options.folder = o.folder;
   options.turning = o.turning;
+  const auto outputs = apply(o.papers, *spec);
+  if (!outputs) return fail_with({job::Exit::usage, {outputs.error()}, {}}, "chamber", o.json, schema);
+  options.outputs = *outputs;
   if (o.step_unit == "inch") options.step_unit = solid::LengthUnit::inch;
   if (o.schema == "ap203") options.schema = solid::Schema::ap203;
   if (o.schema == "ap242") options.schema = solid::Schema::ap242;
@@ -36,7 +40,8 @@ int run(const Options& o) {
 
 void add_design(CLI::App& app, Run& chosen) {
   const auto o = std::make_shared<Options>();
-  auto* c = app.add_subcommand("design", "Solve a spec and write solid, STEP, STL and lathe programs");
+  auto* c =
+      app.add_subcommand("design", "Solve a spec and write solid, STEP, STL, lathe programs, drawing and traveller");
   add_spec(*c, o->source);
   add_lathe(*c, o->source);
   c->add_option("-o,--output", o->folder, "Folder for the files; made if missing")->capture_default_str();
@@ -48,6 +53,7 @@ void add_design(CLI::App& app, Run& chosen) {
       ->check(CLI::IsMember({"ap203", "ap214", "ap242"}))
       ->capture_default_str();
   add_turning(*c, o->turning, true);
+  add_papers(*c, o->papers);
   c->callback([o, &chosen] { chosen = [o] { return run(*o); }; });
 }
 

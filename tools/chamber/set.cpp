@@ -15,6 +15,7 @@ struct Options {
   std::string folder = "out";
   bool json = false;
   job::TurnOptions turning;
+  Papers papers;
 };
 
 int run(const Options& o) {
@@ -23,6 +24,9 @@ int run(const Options& o) {
   job::DesignOptions options;
   options.folder = o.folder;
   options.turning = o.turning;
+  const auto outputs = apply(o.papers, *spec);
+  if (!outputs) return fail_with({job::Exit::usage, {outputs.error()}, {}}, "chamber", o.json, schema);
+  options.outputs = *outputs;
   const bool terminal = isatty(STDERR_FILENO) != 0;
   const auto progress = [&](std::size_t done, std::size_t of) {
     if (terminal) fmt::print(stderr, "\r{} of {} inserts{}", done, of, done == of ? "\n" : "");
@@ -46,6 +50,7 @@ void add_set(CLI::App& app, Run& chosen) {
   c->add_option("-o,--output", o->folder, "Folder for the files; made if missing")->capture_default_str();
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
   add_turning(*c, o->turning, false);
+  add_papers(*c, o->papers);
   c->callback([o, &chosen] { chosen = [o] { return run(*o); }; });
 }
 

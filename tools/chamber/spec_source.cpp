@@ -23,6 +23,32 @@ void add_turning(CLI::App& command, job::TurnOptions& o, bool alone) {
                      "exit code");
 }
 
+void add_papers(CLI::App& command, Papers& o) {
+  const auto words = [](auto& names) {
+    return CLI::IsMember(std::vector<std::string>(std::begin(names), std::end(names)));
+  };
+  std::string kinds;
+  for (const auto name : job::output_names) kinds += (kinds.empty() ? "" : ", ") + std::string(name);
+  command.add_option("--only", o.only, "Write only these, with commas between: " + kinds)->type_name("LIST");
+  command.add_option("--without", o.without, "Write all but these")->type_name("LIST");
+  command.add_option("--paper", o.paper, "Paper of the drawing")->check(words(job::paper_names));
+  command.add_option("--projection", o.projection, "Projection of the drawing: first or third angle")
+      ->check(words(job::projection_names));
+  command.add_option("--drawing-units", o.units, "Unit of the drawing's dimensions")
+      ->check(words(job::drawing_unit_names));
+}
+
+Result<job::Outputs> apply(const Papers& o, job::Spec& spec) {
+  const auto set = [](const std::string& word, auto& names, auto& value) {
+    for (std::size_t i = 0; i < std::size(names); ++i)
+      if (names[i] == word) value = static_cast<std::remove_reference_t<decltype(value)>>(i);
+  };
+  set(o.paper, job::paper_names, spec.drawing.paper);
+  set(o.projection, job::projection_names, spec.drawing.projection);
+  set(o.units, job::drawing_unit_names, spec.drawing.units);
+  return job::choose_outputs(o.only, o.without);
+}
+
 tl::expected<job::Spec, job::Failure> read(const SpecSource& source, job::Need need) {
   std::optional<engine::Guideline> own;
   if (!source.guideline.empty()) {

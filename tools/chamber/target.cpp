@@ -1,5 +1,8 @@
 #include "chamber/job/target.hpp"
+#include "chamber/job/files.hpp"
+#include "chamber/job/papers.hpp"
 #include "command.hpp"
+#include <fmt/format.h>
 #include <memory>
 #include <unistd.h>
 
@@ -10,10 +13,22 @@ constexpr auto schema = "chamber.target";
 
 struct Options {
   SpecSource source;
+  std::string page;
   bool json = false;
   std::size_t trials = 0;
   std::uint64_t seed = 1;
 };
+
+Result<void> write_page(const std::string& file, const job::TargetReport& report) {
+  const std::filesystem::path path = file;
+  if (path.extension() != ".html" || std::filesystem::is_directory(path))
+    return fail(fmt::format("\"{}\" is not the name of an HTML file.", file), "name one that ends in .html.");
+  auto staging = job::Staging::open(path.has_parent_path() ? path.parent_path() : std::filesystem::path("."));
+  if (!staging) return tl::unexpected(staging.error());
+  if (auto ok = staging->write(path.filename().string(), papers::to_html(job::target_page(report))); !ok) return ok;
+  if (auto ok = staging->commit(); !ok) return tl::unexpected(ok.error());
+  return {};
+}
 
 int run(const Options& o) {
   if (o.trials != 0 && (o.trials < 1000 || o.trials > 2000000)) {
@@ -24,6 +39,9 @@ int run(const Options& o) {
   if (!spec) return fail_with(spec.error(), o.source.spec, o.json, schema);
   const auto report = job::target_report(std::move(*spec), {o.trials, o.seed});
   if (!report) return fail_with(report.error(), o.source.spec, o.json, schema);
+  if (!o.page.empty())
+    if (const auto ok = write_page(o.page, *report); !ok)
+      return fail_with({job::Exit::files, {ok.error()}, {}}, o.page, o.json, schema);
   return say(o.json ? job::to_json(*report) : job::to_text(*report, wants_colour(STDOUT_FILENO)), job::Exit::done);
 }
 
@@ -33,6 +51,7 @@ void add_target(CLI::App& app, Run& chosen) {
   const auto o = std::make_shared<Options>();
   auto* c = app.add_subcommand("target", "Work out how many cc the head must hold at every site of a spec");
   add_spec(*c, o->source);
+  c->add_option("-o,--output", o->page, "Also write a page with charts and tables into this HTML file");
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
   c->add_option("--trials", o->trials, "Monte Carlo trials for the uncertainty; 0: first order")
       ->check(CLI::Number)

@@ -1,0 +1,40 @@
+#pragma once
+// The files of one design: which there are, and how they come into the staging.
+#include "chamber/drawing/sheet.hpp"
+#include "chamber/job/design.hpp"
+
+namespace chamber::job {
+
+/// Holds on to all three. First draw() and parts(), in any order or at once; when solids and programs are proven,
+/// write().
+class DesignFiles {
+public:
+  DesignFiles(Design& design, const DesignOptions& options, const Staging& staging);
+
+  /// The two bodies and where their files go. Every STEP file is written, for it is read back.
+  std::vector<solid::Part> parts() const;
+  /// Makes the drawing, if any paper needs it. Reads spec, fit and insert of the design.
+  tl::expected<void, Failure> draw();
+  /// Stages what was chosen, takes away what was only made to be checked, and lists the files in the design.
+  tl::expected<void, Failure> write();
+
+private:
+  struct File {
+    std::string name, kind, text;
+  };
+  bool has(Output o) const { return options_.outputs.has(o); }
+  tl::expected<void, Failure> put(const std::string& suffix, const std::string& kind, std::string_view text);
+  void list(const std::string& suffix, std::string_view kind);
+  void keep_solids();
+  tl::expected<void, Failure> write_traveller();
+
+  Design& d_;
+  const DesignOptions& options_;
+  const Staging& staging_;
+  std::string base_;
+  std::vector<File> drawings_;
+  std::vector<std::string> sheets_; ///< of the drawing, as SVG
+  double drawing_ms_ = 0;
+};
+
+} // namespace chamber::job

@@ -1,0 +1,72 @@
+#pragma once
+// What people look at: the rooms drawing and papers filled from a job.
+#include "chamber/drawing/sheet.hpp"
+#include "chamber/job/design.hpp"
+#include "chamber/job/target.hpp"
+#include "chamber/papers/charts.hpp"
+#include "chamber/papers/traveller.hpp"
+
+namespace chamber::job {
+
+/// Figures as the user types them: inches where the bore was typed in them.
+class Words {
+public:
+  explicit Words(const Spec& spec)
+      : inch_(spec.length_unit && is_inch(*spec.length_unit)), pressure_(spec.pressure_unit),
+        altitude_(spec.altitude_unit), velocity_(spec.velocity_unit) {}
+  bool inch() const { return inch_; }
+  std::string_view length_unit() const { return inch_ ? "in" : "mm"; }
+  double lengths(double mm) const { return inch_ ? mm / units::mm_per_inch : mm; }
+  /// To 0.01 mm or 0.001 in; `fine`: to 0.001 mm or 0.0001 in. With the unit.
+  std::string length(double mm, bool fine = false) const;
+  /// The same without the unit.
+  std::string figure(double mm, bool fine = false) const;
+  const units::Unit& pressure_unit() const;
+  const units::Unit& altitude_unit() const;
+  const units::Unit& velocity_unit() const;
+  /// To what a gauge shows: 1 psi, 5 kPa, 0.1 bar.
+  std::string pressure(double kpa) const;
+  std::string pressure_figure(double kpa) const;
+
+private:
+  bool inch_;
+  const units::Unit *pressure_, *altitude_, *velocity_;
+};
+
+/// "21.50 cc +- 0.21 cc", with as many decimals as its uncertainty leaves, at most `decimals`. Known exactly (a wish):
+/// without +-. The value in units of `unit`, which is named `name`.
+std::string known_to(const Figure& figure, int decimals, double unit, std::string_view name);
+
+/// Whether the sheet names places (a target without any is worked out for sea level).
+bool has_sites(const Spec& spec);
+
+/// The drawing of the solved insert.
+drawing::SheetInput sheet_input(const Spec& spec, const solve::Fit& fit, const shapes::Insert& insert);
+
+/// Over altitude: today's head, or where none is known one of `head_cc`. Nothing without sites or readings.
+std::optional<papers::Forecast> forecast_of(const TargetReport& report, double head_cc);
+papers::GapAlongBand gap_along_band(const Spec& spec, const solve::Fit& fit);
+/// Nothing without the speed of peak power.
+std::optional<papers::GapVelocity> gap_velocity(const Spec& spec, const solve::Fit& fit);
+/// Of the site's head volume, or of its clearance volume where the head volume itself was wanted. Nothing where nothing
+/// is in doubt.
+std::optional<papers::Contributions> contributions_of(const TargetReport& report, std::size_t site);
+
+/// The sheet as it was typed.
+std::vector<papers::FactGroup> measured(const Spec& spec);
+/// The page's part on how many cc, for one site.
+std::vector<papers::Fact> answer_facts(const TargetReport& report, std::size_t site);
+std::vector<std::string> answer_reasons(const TargetReport& report, std::size_t site);
+
+/// Setup sheets of every clamping; `base`: the job's name in file names.
+std::vector<papers::SetupSheet> setup_sheets(const Design& design, const std::string& base);
+std::vector<papers::Measure> inspection(const Design& design);
+
+/// The whole traveller. `glb`: the insert as binary glTF; `sheets`: the drawing's pages as SVG, may be empty;
+/// `report`: nothing where the sheet says too little.
+papers::Traveller traveller_of(const Design& design, const TargetReport* report, std::string glb,
+                               const std::vector<std::string>& sheets);
+/// The page of a target: forecast and uncertainty of every site.
+papers::Traveller target_page(const TargetReport& report);
+
+} // namespace chamber::job

@@ -1,0 +1,237 @@
+// The traveller's pages for the lathe and the bench: setup sheets and inspection.
+#include "chamber/job/papers.hpp"
+#include "chamber/turning/write.hpp"
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+
+namespace chamber::job {
+namespace {
+
+using turning::ToolKind;
+using units::fixed;
+
+/// ISO 2768-1, class m: permissible deviation of a linear size, mm.
+double medium_mm(double size_mm) {
+  constexpr std::pair<double, double> table[] = {{6, 0.1}, {30, 0.2}, {120, 0.3}, {400, 0.5}};
+  for (const auto& [up_to, deviation] : table)
+    if (size_mm <= up_to) return deviation;
+  return 0.8;
+}
+
+std::string minutes(double s) {
+  return s < 60 ? fmt::format("{} s", fixed(s, 0)) : fmt::format("{} min", fixed(s / 60, s < 600 ? 1 : 0));
+}
+
+/// Short, with the unit only where it is said once for all.
+class Setup {
+public:
+  Setup(const Design& d, std::size_t i, const std::string& base)
+      : d_(d), t_(d.turned), s_(t_.plan.setups[i]), c_(s_.clamping), i_(i), base_(base), w_(d.spec) {}
+
+  papers::SetupSheet sheet() const {
+    papers::SetupSheet out;
+    out.title = fmt::format("Clamping {}: {} out", i_ + 1, turning::name(c_.side));
+    out.program = base_ + t_.files[i_].suffix;
+    double time = 0;
+    for (std::size_t k = 0; k < s_.operations.size(); ++k)
+      if (const auto* f = figures(k)) time += f->time_s;
+    if (time > 0) out.time = minutes(time) + " and the tool changes";
+    out.facts = facts();
+    out.order = order();
+    for (std::size_t k = 0; k < s_.operations.size(); ++k) out.tools.push_back(tool(k));
+    for (const auto& p : t_.pictures)
+      if (p.run == static_cast<int>(i_)) out.steps.push_back(step(p));
+    out.notes = s_.notes;
+    return out;
+  }
+
+private:
+  const turning::CallFigures* figures(std::size_t op) const {
+    for (const auto& c : t_.proof.calls)
+      if (c.run == static_cast<int>(i_) && c.call == static_cast<int>(op) + 1) return &c;
+    return nullptr;
+  }
+
+  std::vector<papers::Fact> facts() const {
+    const auto& m = t_.job.machine;
+    std::vector<papers::Fact> out;
+    const auto form = i_ > 0 ? "from the first clamping" : t_.job.chucking.bar ? "bar" : "sawn blank";
+    out.push_back(
+        {"stock", fmt::format("⌀ {} × {} {}", w_.figure(c_.diameter_mm), w_.figure(c_.length_mm), w_.length_unit()),
+         fmt::format("{}{}, {}", form, c_.bore_mm > 0 ? fmt::format(", bore ⌀ {}", w_.length(c_.bore_mm)) : "",
+                     d_.spec.material)});
+    if (c_.mandrel)
+      out.push_back({"held", "on a mandrel",
+                     fmt::format("by the plug thread; it ends {} behind Z0", w_.length(c_.mandrel_end_mm))});
+    else if (c_.jaws_mm > 0) {
+      out.push_back({"held", c_.soft_jaws ? "soft jaws" : "hard jaws",
+                     fmt::format("{} ⌀ {}", c_.soft_jaws ? "bored to" : "on", w_.length(c_.grip_diameter_mm))});
+      out.push_back({"stick-out", w_.length(c_.stick_out_mm()), "raw face to jaws"});
+      out.push_back({"jaws", w_.length(c_.jaws_mm), "behind Z0"});
+    }
+    out.push_back(
+        {"Z zero", c_.side == turning::Side::chamber ? "sealing face" : "top face",
+         c_.front_mm > 0 ? fmt::format("finished; {} inside the raw face", w_.length(c_.front_mm)) : "finished"});
+    out.push_back({"X zero", "the axis",
+                   fmt::format("X words are {}; tools change at X{} Z{} {}", m.diameter_mode ? "diameters" : "radii",
+                               fixed(w_.lengths(m.change_x_mm), w_.inch() ? 2 : 0),
+                               fixed(w_.lengths(m.change_z_mm), w_.inch() ? 2 : 0), w_.length_unit())});
+    out.push_back({"lathe", m.name,
+                   fmt::format("{}, {} toolpost, program in {}", m.dialect,
+                               m.toolpost == turning::Toolpost::rear ? "rear" : "front", m.inch ? "inches" : "mm")});
+    return out;
+  }
+
+  std::vector<std::string> order() const {
+    const bool top = c_.side == turning::Side::top;
+    std::vector<std::string> out;
+    if (c_.mandrel)
+      out.push_back("Screw the piece onto the mandrel by its plug thread, seat clean.");
+    else
+      out.push_back(fmt::format("{} {} of it stand out of the jaws.",
+                                i_ == 0 ? "Chuck the blank and let"
+                                        : "Turn the piece round, bore the soft jaws, chuck it and let",
+                                w_.length(c_.stick_out_mm())));
+    out.push_back(c_.front_mm > 0
+                      ? fmt::format("Touch the raw face; Z zero lies {} inside it, where the {} will be.",
+                                    w_.length(c_.front_mm), top ? "top" : "sealing face")
+                      : fmt::format("Touch the finished {}: that is Z zero.", top ? "top" : "sealing face"));
+    out.push_back("Set the tools of the table; enter nose and tip as they stand there.");
+    out.push_back(
+        fmt::format("Load {}; compare its fingerprint with the one under Programs.", base_ + t_.files[i_].suffix));
+    const bool air = std::any_of(t_.files.begin(), t_.files.end(),
+                                 [](const auto& f) { return f.suffix.find("in-the-air") != std::string::npos; });
+    out.push_back(air ? fmt::format("Run {}-{}-in-the-air{} first, then this one.", base_, ordinal(i_),
+                                    turning::file_extension(t_.job.machine.dialect))
+                      : "Run it once in the air, at reduced feed, hand on the stop.");
+    for (const auto& op : s_.operations)
+      for (const auto& stop : op.stop)
+        out.push_back(fmt::format("Before T{}, {}, measure: {}", op.tool.number, op.title, stop));
+    out.push_back(i_ + 1 < t_.plan.setups.size() ? "Cut. Break no edge by hand on the sealing face."
+                                                 : "Cut, deburr, wash; then the inspection below.");
+    return out;
+  }
+
+  papers::ToolLine tool(std::size_t k) const {
+    const auto& op = s_.operations[k];
+    const auto& t = op.tool;
+    papers::ToolLine line;
+    line.number = fmt::format("T{}", t.number);
+    line.name = t.name.empty() ? std::string(turning::name(t.kind)) : t.name;
+    line.work = op.title;
+    if (t.kind == ToolKind::drill)
+      line.nose = "⌀ " + w_.length(t.diameter_mm);
+    else if (t.kind != ToolKind::tap) {
+      line.nose = w_.length(t.nose_radius_mm);
+      if (t.kind != ToolKind::threading) line.tip = std::to_string(t.orientation);
+    }
+    const auto& m = t_.job.machine;
+    if (op.constant_speed) {
+      line.speed = w_.inch() ? fmt::format("{} ft/min", fixed(op.speed / 0.3048, 0))
+                             : fmt::format("{} m/min", fixed(op.speed, 0));
+      line.clamp = fmt::format("{} rpm", fixed(m.clamp_rpm, 0));
+    } else {
+      line.speed = fmt::format("{} rpm", fixed(op.speed, 0));
+    }
+    line.feed = fmt::format("{} {}/rev", fixed(w_.lengths(op.feed_mm_per_rev), w_.inch() ? 4 : 3), w_.length_unit());
+    line.passes = std::to_string(op.passes);
+    if (op.nose != turning::Nose::in_coordinates) line.work += op.nose == turning::Nose::left ? ", G41" : ", G42";
+    if (const auto* f = figures(k)) {
+      line.time = minutes(f->time_s);
+      line.lines = fmt::format("{}–{}", f->first_line, f->last_line);
+    }
+    return line;
+  }
+
+  papers::Picture step(const turning::StepPicture& p) const {
+    const auto k = static_cast<std::size_t>(p.call) - 1;
+    std::string title = fmt::format("{}.", p.call);
+    if (k < s_.operations.size())
+      title += fmt::format(" T{}, {}", s_.operations[k].tool.number, s_.operations[k].title);
+    return {title, p.svg, "", true};
+  }
+
+  const Design& d_;
+  const Turned& t_;
+  const turning::Setup& s_;
+  const turning::Clamping& c_;
+  std::size_t i_;
+  const std::string& base_;
+  Words w_;
+};
+
+/// Rows of the inspection table.
+class Rows {
+public:
+  explicit Rows(const Design& d) : d_(d), w_(d.spec) {}
+
+  std::vector<papers::Measure> all() {
+    const auto& b = d_.spec.task.body;
+    for (std::size_t i = 0; i < b.steps.size(); ++i) {
+      size(fmt::format("step {}, diameter", i + 1), b.steps[i].diameter_mm, "micrometer");
+      size(fmt::format("step {}, length", i + 1), b.steps[i].length_mm, "depth gauge");
+    }
+    size("height over all", d_.insert.height_mm, "micrometer");
+    for (std::size_t i = 0; i < b.face_grooves.size(); ++i) {
+      const auto& g = b.face_grooves[i];
+      const auto name = numbered("face groove", i, b.face_grooves.size());
+      size(name + ", inner diameter", g.inner_diameter_mm, "caliper");
+      size(name + ", width", g.width_mm, "gauge blocks");
+      size(name + ", depth", g.depth_mm, "depth gauge");
+    }
+    for (std::size_t i = 0; i < b.radial_grooves.size(); ++i) {
+      const auto& g = b.radial_grooves[i];
+      const auto name = numbered("radial groove", i, b.radial_grooves.size());
+      size(name + ", from the face", g.from_face_mm, "caliper");
+      size(name + ", width", g.width_mm, "gauge blocks");
+      size(name + ", depth", g.depth_mm, "groove gauge");
+    }
+    size("plug seat from the sealing face", d_.insert.seat_z_mm, "depth gauge");
+    roof();
+    size("mouth of the bowl, sharp diameter", 2 * d_.fit.split.mouth_radius_mm, "caliper, over its round");
+    thread();
+    return std::move(rows_);
+  }
+
+private:
+  static std::string numbered(std::string name, std::size_t i, std::size_t of) {
+    return of > 1 ? fmt::format("{} {}", name, i + 1) : name;
+  }
+
+  void row(std::string what, double mm, double deviation, std::string with) {
+    const auto limits = fmt::format("{} to {}", w_.figure(mm - deviation), w_.length(mm + deviation));
+    rows_.push_back({std::move(what), w_.length(mm), limits, std::move(with)});
+  }
+  void size(std::string what, double mm, std::string with) { row(std::move(what), mm, medium_mm(mm), std::move(with)); }
+
+  /// Part of the chamber's profile: half of the profile tolerance either way (ISO 1101), as the drawing says.
+  void roof() {
+    const double half = drawing::SheetInput{}.profile_tolerance_mm / 2, mm = d_.insert.roof_z_mm;
+    rows_.push_back({"pocket roof from the sealing face", w_.length(mm, true),
+                     fmt::format("{} to {}", w_.figure(mm - half, true), w_.length(mm + half, true)),
+                     "depth micrometer"});
+  }
+
+  void thread() {
+    rows_.push_back({"plug thread", d_.spec.task.plug.thread + " 6H", "go in, no-go stop", "thread gauge"});
+  }
+
+  const Design& d_;
+  Words w_;
+  std::vector<papers::Measure> rows_;
+};
+
+} // namespace
+
+std::vector<papers::SetupSheet> setup_sheets(const Design& d, const std::string& base) {
+  std::vector<papers::SetupSheet> out;
+  for (std::size_t i = 0; i < d.turned.plan.setups.size(); ++i) out.push_back(Setup(d, i, base).sheet());
+  return out;
+}
+
+std::vector<papers::Measure> inspection(const Design& d) {
+  return Rows(d).all();
+}
+
+} // namespace chamber::job
