@@ -36,6 +36,7 @@ papers::Picture section_of(const Design& d, const Words& w) {
     v.gaps.push_back({r, crown, crown + gap[i].y * scale, w.length(gap[i].y * scale)});
   };
   add(1);
+  v.gaps[0].text = w.length(d.spec.squish_clearance_mm); // it stands a hair inside the bore, to be seen
   add(gap.size() - 1);
   v.volume = fmt::format("{} cc", fixed(d.volumes.profile, 2));
   v.summary = fmt::format("Section of the chamber with the piston at top dead centre: the squish gap is {} at the bore "
