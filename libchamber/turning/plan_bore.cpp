@@ -206,7 +206,7 @@ Result<Operation> finish_with(const Job& job, const Bore& bore, const Tool& t, d
   const auto why_tight = tight(bore, t);
   if (why_tight && !job.leave_tight_rounds) return tl::unexpected(*why_tight);
   const double nose = t.nose_radius_mm;
-  const auto contour = contour_at(bore.chain, nose);
+  const auto contour = contour_at(bore.chain, nose + grid_ease_mm(job.machine));
   if (!contour) return tl::unexpected(Problem{{}, label(t) + ": " + contour.error().message, contour.error().cure});
   if (job.allowance_mm > t.max_depth_mm)
     return fail(fmt::format("{} takes {:.2f} mm per pass, the finishing allowance is {:.2f} mm.", label(t),

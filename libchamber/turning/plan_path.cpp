@@ -8,6 +8,10 @@ namespace chamber::turning::detail {
 using namespace profile;
 using tolerance::point_mm;
 
+double grid_ease_mm(const Machine& machine) {
+  return machine.inch ? 2e-4 : 0;
+}
+
 bool falls_in_r(ChainView chain) {
   for (const auto& s : chain) {
     if (s.end.r > s.start.r + point_mm) return false;

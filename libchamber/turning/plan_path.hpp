@@ -7,6 +7,10 @@ namespace chamber::turning::detail {
 inline constexpr double clear_mm = 2.0;   ///< in front of the face, where rapids begin and end
 inline constexpr double retract_mm = 0.3; ///< off the surface just cut
 
+/// What a finishing path keeps off the profile, so that rounding to a coarse grid does not take the tool into it:
+/// inches are written in steps of 0.0001 in, 0.00254 mm, against tolerance::gouge_mm of 0.002 mm.
+double grid_ease_mm(const Machine& machine);
+
 /// True when r never grows along the chain (a chamber that opens towards the piston everywhere).
 bool falls_in_r(profile::ChainView chain);
 

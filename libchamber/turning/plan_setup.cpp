@@ -58,14 +58,14 @@ Result<Widest> widest(const Job& job) {
   return w;
 }
 
-/// A plug seat that is barely below the top is a slip of the body's height, and no tool cuts it cleanly.
-Result<void> check_seat(const Job& job) {
+/// A plug seat that is barely below the top is a slip of the body's height.
+void say_shallow_seat(const Job& job, Task& top) {
   const double seat = std::max(job.outside.back().end.z, job.outside.back().start.z), below = job.height_mm - seat;
-  if (below < point_mm || below >= least_recess_mm) return {};
-  return fail(fmt::format("the plug seat lies only {:.3f} mm below the top face.", below),
-              fmt::format("make the last outside step {:.3f} mm shorter, so that the seat is the top face, or at least "
-                          "{:.1f} mm longer.",
-                          below, least_recess_mm - below + 0.05));
+  if (below < point_mm || below >= least_recess_mm) return;
+  top.notes.push_back(
+      fmt::format("The plug seat lies only {} below the top face. A last outside step shorter by that much "
+                  "would make them one face.",
+                  in_words(job.machine, below, 3)));
 }
 
 Result<void> check_blank(const Job& job, const Widest& w) {
@@ -161,10 +161,13 @@ Result<void> hold_second(const Job& job, const Widest& w, double near, double fa
 }
 
 std::string soft_jaw_note(const Machine& m, const Clamping& c) {
-  return fmt::format(
-      "Bore soft jaws to {}, with a step to set the finished end or its shoulder against; they end {} behind "
-      "Z0. Clock the work before cutting.",
-      in_words(m, c.grip_diameter_mm), in_words(m, c.jaws_mm));
+  return fmt::format("Bore soft jaws to {}, with a step for the finished end or its shoulder. Clock the work.",
+                     in_words(m, c.grip_diameter_mm));
+}
+
+std::string grip_note(const Machine& m, double out_mm, double grip_mm) {
+  return fmt::format("CAUTION: sticks out {} on a grip of {}: see that it cannot be pulled out.",
+                     in_words(m, out_mm, 1), in_words(m, grip_mm, 1));
 }
 
 /// Soft jaws stay behind the grooves that are still to be cut.
@@ -195,7 +198,6 @@ Chain turned_round(ChainView chain, Side side, double height) {
 Result<std::vector<Task>> share_out(const Job& job) {
   const auto w = widest(job);
   if (!w) return tl::unexpected(w.error());
-  if (auto ok = check_seat(job); !ok) return tl::unexpected(ok.error());
   if (auto ok = check_blank(job, *w); !ok) return tl::unexpected(ok.error());
   const auto& c = job.chucking;
   std::vector<Task> tasks(2);
@@ -224,17 +226,12 @@ Result<std::vector<Task>> share_out(const Job& job) {
   first.outside = front_of(job, c.first, *w, first.reach_mm);
   // Past the step's own end the turned cylinder simply goes on.
   if (first.reach_mm > far) first.outside.front().start = {w->r, first.reach_mm};
-  first.notes.push_back(
-      c.bar ? fmt::format(
-                  "Bar, sticking out {}. Afterwards saw it off {} behind the finished face, and what the saw needs.",
-                  in_words(job.machine, a.stick_out_mm()), in_words(job.machine, a.length_mm - c.face_mm))
-            : fmt::format("Sawn blank, {} in hard jaws, sticking out {}.", in_words(job.machine, c.grip_mm, 1),
-                          in_words(job.machine, a.stick_out_mm(), 1)));
+  if (c.bar)
+    first.notes.push_back(fmt::format("Bar: afterwards saw it off {} behind the finished face, and what the saw needs.",
+                                      in_words(job.machine, a.length_mm - c.face_mm)));
 
-  if (a.stick_out_mm() > most_overhang * c.grip_mm)
-    first.notes.push_back(
-        fmt::format("CAUTION: it sticks out {} and is gripped on {} only. See that it cannot be pulled out.",
-                    in_words(job.machine, a.stick_out_mm(), 1), in_words(job.machine, c.grip_mm, 1)));
+  if (a.stick_out_mm() > most_overhang * c.grip_mm + point_mm)
+    first.notes.push_back(grip_note(job.machine, a.stick_out_mm(), c.grip_mm));
 
   auto& b = second.clamping;
   b.front_mm = job.stock.thickness_mm - c.face_mm - job.height_mm;
@@ -251,16 +248,15 @@ Result<std::vector<Task>> share_out(const Job& job) {
     if (t.clamping.side == Side::chamber) t.inner_mm = job.chamber.front().start.r;
   }
   share_grooves(job, tasks);
+  say_shallow_seat(job, first.clamping.side == Side::top ? first : second);
   if (auto ok = clear_grooves(job, job.height_mm - near, second); !ok) return tl::unexpected(ok.error());
   if (second.clamping.soft_jaws) {
     const double grip = job.height_mm - near - second.clamping.jaws_mm, out = second.clamping.stick_out_mm();
     second.notes.push_back(soft_jaw_note(job.machine, second.clamping));
     if (out > most_overhang * grip)
       second.notes.push_back(
-          fmt::format("CAUTION: it sticks out {} and is gripped on {} only. See that it cannot be pulled out: lighter "
-                      "passes, a longer widest step, or the top first and then a mandrel ([chucking] first = \"top\", "
-                      "second = \"mandrel\").",
-                      in_words(job.machine, out, 1), in_words(job.machine, grip, 1)));
+          grip_note(job.machine, out, grip) +
+          " Lighter passes, a longer widest step, or [chucking] first = \"top\", second = \"mandrel\".");
   }
   return tasks;
 }

@@ -76,7 +76,7 @@ struct Machine {
   double clamp_rpm = 2500;   ///< spindle speed is never programmed above it
   bool coolant = true;
   double change_x_mm = 120; ///< tool-change position, diameter
-  double change_z_mm = 80;
+  double change_z_mm = 120;
   double rapid_mm_per_min = 5000;
 };
 /// Decimals of a coordinate word.

@@ -194,7 +194,7 @@ TEST_CASE("the caller may choose body, axis, sealing face and plug end", "[forei
   CHECK(beside.chain.empty());
 }
 
-TEST_CASE("from many threads while the kernel is being loaded; nothing is left behind", "[foreign]") {
+TEST_CASE("from many threads while the kernel is being loaded and nothing is left behind", "[foreign]") {
   const scratch::Folder folder;
   const auto s = samples::sample(shapes::Family::spherical);
   const auto path = written(turned(shapes::cavity_outline(s.chamber)), folder / "a.step");

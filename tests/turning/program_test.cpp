@@ -276,7 +276,7 @@ TEST_CASE("warnings and trials stand in the first comment") {
   };
   const auto z = numbers(plain, 'Z'), z_air = numbers(lifted, 'Z');
   REQUIRE(z.size() == z_air.size());
-  for (std::size_t i = 0; i < z.size(); ++i) CHECK(z_air[i] == Approx(z[i] == 80 ? 80 : z[i] + 60).margin(1e-9));
+  for (std::size_t i = 0; i < z.size(); ++i) CHECK(z_air[i] == Approx(z[i] == 120 ? 120 : z[i] + 60).margin(1e-9));
   const auto f = numbers(plain, 'F'), f_air = numbers(lifted, 'F');
   REQUIRE(f.size() == f_air.size());
   for (std::size_t i = 0; i < f.size(); ++i) CHECK(f_air[i] == Approx(f[i] / 2).margin(1e-4));
@@ -350,8 +350,7 @@ TEST_CASE("a centring drill marks the centre no wider than the hole that follows
   REQUIRE(p);
   const auto& op = p->setups[0].operations.front();
   REQUIRE(op.tool.number == 9);
-  // 0.8 of the drill's 12 mm: a cone of 90 degrees is as deep as half its diameter, 4.8 mm.
-  CHECK(op.moves[1].z_mm == Approx(-4.8));
+  CHECK(op.moves[1].z_mm == Approx(-2.5)); // a cone of 90 degrees: 5 mm wide
   const auto judge = [&](const std::string& text) {
     const auto program = read(text, job.machine);
     REQUIRE(program);
@@ -360,7 +359,7 @@ TEST_CASE("a centring drill marks the centre no wider than the hole that follows
   auto text = write(*p, 0, job.machine);
   CHECK(judge(text).passed());
   // 7 mm deep it is 14 mm wide, more than the hole of 12.647 mm.
-  const auto at = text.find("Z-4.800");
+  const auto at = text.find("Z-2.500");
   REQUIRE(at != std::string::npos);
   text.replace(at, 7, "Z-7.000");
   const auto proof = judge(text);

@@ -57,6 +57,7 @@ std::string bore(double floor_z) {
 
 std::vector<Tool> tools() {
   auto t = example_tools();
+  t[0].max_depth_mm = 40; // drills in one stroke
   t[1].max_depth_mm = 1.5;
   return t;
 }
@@ -66,7 +67,10 @@ Proof proof_of(const std::string& text, const Part& what, const std::vector<Tool
   if (!program) UNSCOPED_INFO(to_text(program.error().front()));
   REQUIRE(program);
   const Run run{*program, what.clamping};
-  return prove(std::span(&run, 1), what.work, with, Machine{});
+  Machine machine;
+  machine.change_x_mm = 100; // as the texts have it
+  machine.change_z_mm = 50;
+  return prove(std::span(&run, 1), what.work, with, machine);
 }
 
 bool has(const Proof& p, FailureKind kind) {

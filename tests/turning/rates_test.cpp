@@ -83,7 +83,8 @@ TEST_CASE("a blade in place of a turning tool is not proven") {
 TEST_CASE("tools are changed where the lathe says, with room for the longest") {
   auto t = texts_of("rs274");
   auto text = t.text[0];
-  for (std::size_t at = 0; (at = text.find("G0 Z80.000", at)) != std::string::npos;) text.replace(at, 10, "G0 Z20.000");
+  for (std::size_t at = 0; (at = text.find("G0 Z120.000", at)) != std::string::npos;)
+    text.replace(at, 11, "G0 Z20.000");
   auto near = t;
   near.text[0] = text;
   CHECK(fails(near, 0, "(JOB", "(JOB", FailureKind::unsafe_start));

@@ -186,7 +186,7 @@ TEST_CASE("the whole insert: tools that are missing, blanks and chucks that do n
   refused(job, {"longer blank"});
   job = whole;
   job.chucking.second_grip_mm = 7.5;
-  refused(job, {"soft jaws would grip 7.5 mm", "mandrel"});
+  refused(job, {"soft jaws would grip 7.5 mm", "second_grip of 3.0 to"});
   job = whole;
   job.chucking.second = Chucking::Second::mandrel;
   refused(job, {"mandrel", "top"});

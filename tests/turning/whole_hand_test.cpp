@@ -61,6 +61,7 @@ Work insert() {
 
 std::vector<Tool> tools() {
   auto t = example_whole_tools();
+  t[0].max_depth_mm = 30; // drills in one stroke
   t[1].max_depth_mm = 1.5;
   return t;
 }
@@ -124,7 +125,11 @@ struct Case {
     }
     return out;
   }
-  Proof proof() const { return prove(runs(), work, tools, Machine{}); }
+  Proof proof() const {
+    Machine lathe;
+    lathe.change_z_mm = 80; // as the texts have it
+    return prove(runs(), work, tools, lathe);
+  }
 };
 
 void replace(std::string& text, std::string_view from, std::string_view to) {
@@ -287,6 +292,8 @@ TEST_CASE("a tap goes through, and comes out in step") {
     tap.pitch_mm = 1.25;
     tap.chamfer_mm = 2;
     tap.reach_mm = 60;
+    tap.cutting_speed_m_per_min = 50;
+    tap.feed_mm_per_rev = 1.25;
     c.tools.push_back(tap);
     auto& text = c.text.second;
     const bool a = words.dialect == "type-a";
