@@ -118,7 +118,9 @@ void field(Picture& p, const Box& b, std::string_view caption, const std::string
   write(p, {b.left + 1.2, b.top - 2.8}, caption, 1.8);
   for (const double smaller : {3.5, 3.0, 2.5})
     if (smaller < height && measure(printable(value), height).width > b.width() - 2.4) height = smaller;
-  write(p, {b.left + 1.2, b.bottom + 1.4}, fitting(value, b.width() - 2.4, height), height);
+  const auto words = fitting(value, b.width() - 2.4, height);
+  const double below = measure(words, height).below; // letters that reach down stay clear of the cell's line
+  write(p, {b.left + 1.2, b.bottom + std::max(1.4, below + 0.6)}, words, height);
 }
 
 /// A length to be measured on the print, and one of the part's.
@@ -134,7 +136,7 @@ void rulers(Picture& p, Point at, double scale, const Lengths& l) {
   };
   ruler(at + Point{0, 13}, side, l.inch() ? 2 : 5);
   write(p, at + Point{0, 16.6},
-        l.inch() ? "This line is 2 in: measure it after printing." : "This line is 50 mm: measure it after printing.",
+        l.inch() ? "This line is 2 in: measure it on the print." : "This line is 50 mm: measure it on the print.",
         small);
   // The part's own length that is nearest below the same line, in a round number.
   const double unit = l.inch() ? units::mm_per_inch : 1;

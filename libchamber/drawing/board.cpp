@@ -8,33 +8,21 @@ namespace {
 
 constexpr double pi = std::numbers::pi;
 
-/// Base line over a line that the words stand on, clear of letters that reach down.
-double lift(const std::string& words) {
-  return std::max(0.8, measure(words, word_height).below + 0.75);
-}
-
-/// Base line under a line that the words hang from.
-double drop(const std::string& words) {
-  return words.empty() ? 0 : measure(words, word_height).above + 0.75;
-}
-
 double cross(Point a, Point b) {
   return a.x * b.y - a.y * b.x;
 }
 double length(Point a) {
   return std::hypot(a.x, a.y);
 }
-bool overlap(const Box& a, const Box& b) {
-  return a.left < b.right && b.left < a.right && a.bottom < b.top && b.bottom < a.top;
-}
-double distance(Point p, Point a, Point b) {
-  const Point d = b - a;
-  const double l2 = d.x * d.x + d.y * d.y;
-  const double u = l2 > 0 ? std::clamp(((p.x - a.x) * d.x + (p.y - a.y) * d.y) / l2, 0.0, 1.0) : 0;
-  return length(p - (a + d * u));
+} // namespace
+
+double lift(const std::string& words) {
+  return std::max(0.8, measure(words, word_height).below + 0.75);
 }
 
-} // namespace
+double drop(const std::string& words) {
+  return words.empty() ? 0 : measure(words, word_height).above + 0.75;
+}
 
 bool crosses(Point a, Point b, Point c, Point d) {
   const double s = cross(b - a, c - a), t = cross(b - a, d - a);
@@ -76,10 +64,37 @@ Polyline polyline_of(profile::ChainView chain, double scale, bool left, Layer la
   return p;
 }
 
+Box box_round(Point a, Point b) {
+  return {std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)};
+}
+
+static int pieces(const profile::S& s, double scale) {
+  return s.is_arc() ? std::clamp(static_cast<int>(profile::arc_length(s) * scale / 1.5), 2, 40) : 1;
+}
+
+std::vector<Point> flattened(profile::ChainView closed, double scale) {
+  std::vector<Point> out;
+  for (const auto& s : closed)
+    for (int i = 0, n = pieces(s, scale); i < n; ++i) {
+      const auto p = i == 0 ? s.start : profile::point_at(s, static_cast<double>(i) / n);
+      out.push_back({p.r * scale, p.z * scale});
+    }
+  return out;
+}
+
+bool inside(const std::vector<Point>& polygon, Point p) {
+  bool in = false;
+  for (std::size_t i = 0, k = polygon.size() - 1; i < polygon.size(); k = i++) {
+    const Point &a = polygon[i], &b = polygon[k];
+    if ((a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y)) in = !in;
+  }
+  return in;
+}
+
 void Board::line(Point a, Point b, Layer layer) {
   picture.add(Line{a, b, pen(layer)});
   stroke(a, b, layer);
-  extent_ = united(extent_, {std::min(a.x, b.x), std::min(a.y, b.y), std::max(a.x, b.x), std::max(a.y, b.y)});
+  extent_ = united(extent_, box_round(a, b));
 }
 
 void Board::chain(profile::ChainView c, Layer layer, bool left) {
@@ -87,7 +102,7 @@ void Board::chain(profile::ChainView c, Layer layer, bool left) {
   picture.add(polyline_of(c, scale_, left, layer));
   const double k = left ? -scale_ : scale_;
   for (const auto& s : c) {
-    const int n = s.is_arc() ? std::clamp(static_cast<int>(profile::arc_length(s) * scale_ / 1.5), 2, 40) : 1;
+    const int n = pieces(s, scale_);
     profile::P from = s.start;
     for (int i = 1; i <= n; ++i) {
       const auto to = i == n ? s.end : profile::point_at(s, static_cast<double>(i) / n);
@@ -119,7 +134,7 @@ bool Board::box_free(const Box& box) const {
   for (const auto& w : words_)
     if (overlap(room, grown(w, 0.2))) return false;
   for (const auto& s : strokes_)
-    if (meets(s.a, s.b, room)) return false;
+    if (overlap(s.box, room) && meets(s.a, s.b, room)) return false;
   return true;
 }
 
@@ -179,7 +194,7 @@ void Board::axis_dimension(Point a, Point b, const Label& label) {
   arrow(a, arrows_inside ? d : d * -1);
   arrow(b, arrows_inside ? d * -1 : d);
   if (!placed)
-    narrow_.push_back(
+    notes_.push_back(
         {label.under.empty() ? label.over : label.over + " " + label.under, aims_round((a + b) * 0.5), Ending::dot});
 }
 
@@ -278,123 +293,13 @@ void Board::chain_words(double x, const std::vector<Point>& features, const std:
   for (const auto i : lost) {
     const Point middle{x, (features[i].y + features[i + 1].y) / 2};
     const auto both = labels[i].under.empty() ? labels[i].over : labels[i].over + " " + labels[i].under;
-    narrow_.push_back({both, aims_round(middle), Ending::none});
+    notes_.push_back({both, aims_round(middle), Ending::none});
   }
 }
 
 void Board::finish_dimensions() {
   for (const auto& task : later_) task();
   later_.clear();
-  for (const auto& n : narrow_) note(n);
-  narrow_.clear();
-}
-
-/// What it costs to lead a line from a to b; beyond 1e6 it may not.
-double Board::leader_cost(Point a, Point b, Point tip) const {
-  double cost = 0;
-  for (const auto& w : words_)
-    if (meets(a, b, grown(w, 0.4))) return 1e9;
-  for (const auto& s : strokes_) {
-    if (!crosses(a, b, s.a, s.b)) {
-      // Running along another line, or ending on it, reads as part of it.
-      if (distance(b, s.a, s.b) < 0.5) cost += 30;
-      continue;
-    }
-    if (s.layer == Layer::leader) { // only where nothing else goes
-      cost += 300;
-      continue;
-    }
-    if (distance(tip, s.a, s.b) < 0.35) continue; // what it points at
-    switch (s.layer) {
-    case Layer::dimension:
-      cost += 25;
-      break;
-    case Layer::extension:
-      cost += 5;
-      break;
-    default:
-      cost += 7;
-    }
-  }
-  return cost;
-}
-
-void Board::try_note(const Note& n, const Aim& aim, double reach, int side, Placed& best) const {
-  auto m = measure(n.words, word_height);
-  if (!n.under.empty()) m.width = std::max(m.width, measure(n.under, word_height).width);
-  const Point elbow = aim.tip + aim.direction * reach;
-  Placed p;
-  Box room{};
-  if (n.bare) {
-    const double x = elbow.x + aim.direction.x * m.width / 2, y = elbow.y + (aim.direction.y - 1) * word_height / 2;
-    p.text = {{x, y}, n.words, word_height, Align::centre, 0, Layer::leader, black};
-    room = box_of(p.text);
-    double end = reach - 0.5; // where it comes to the words
-    while (end > 1 && meets(aim.tip, aim.tip + aim.direction * end, grown(room, 0.4))) end -= 0.2;
-    if (reach > 2.2) p.leader = {aim.tip + aim.direction * 0.5, aim.tip + aim.direction * end};
-  } else {
-    const Point end = elbow + Point{side * (m.width + 1.0), 0};
-    p.text = {{std::min(elbow.x, end.x) + 0.5, elbow.y + lift(n.words)},
-              n.words,
-              word_height,
-              Align::left,
-              0,
-              Layer::leader,
-              black};
-    p.leader = {aim.tip, elbow, end};
-    room = united(box_of(p.text), {std::min(elbow.x, end.x), elbow.y, std::max(elbow.x, end.x), elbow.y});
-    if (!n.under.empty()) {
-      p.under = p.text;
-      p.under.words = n.under;
-      p.under.at.y = elbow.y - drop(n.under);
-      room = united(room, box_of(p.under));
-    }
-  }
-  p.cost = reach + aim.cost + growth(room);
-  if (p.cost >= best.cost) return;
-  if (!metal_.empty() && !n.bare)
-    for (const double x : {room.left, (room.left + room.right) / 2, room.right})
-      if (profile::inside({x / scale_, (room.bottom + room.top) / 2 / scale_}, metal_)) p.cost += 20;
-  if (p.cost >= best.cost) return;
-  if (!box_free(room)) return;
-  if (!n.bare && (meets(aim.tip, elbow, grown(box_of(p.text), 0.3)) ||
-                  (!n.under.empty() && meets(aim.tip, elbow, grown(box_of(p.under), 0.3)))))
-    return;
-  if (p.leader.size() >= 2) p.cost += leader_cost(p.leader[0], p.leader[1], aim.tip);
-  if (p.cost >= best.cost) return;
-  best = std::move(p);
-}
-
-/// What it costs that the view becomes larger.
-double Board::growth(const Box& box) const {
-  const Box b = united(box, extent_);
-  return 1.5 * (b.width() - extent_.width()) + 3 * (b.height() - extent_.height());
-}
-
-bool Board::note(const Note& n) {
-  Placed best;
-  const double step = n.bare ? 0.8 : 2, first = n.bare ? 1.0 : 4, most = n.bare ? 24 : 90;
-  for (double reach = first; reach <= most && reach < best.cost; reach += step)
-    for (const auto& aim : n.aims) {
-      if (aim.direction.x > -0.35) try_note(n, aim, reach, 1, best);
-      if (!n.bare && aim.direction.x < 0.35) try_note(n, aim, reach, -1, best);
-      if (n.bare && aim.direction.x <= -0.35) try_note(n, aim, reach, 1, best);
-    }
-  if (best.cost > 1e6) return n.elsewhere ? false : give_up(n.words);
-  picture.add(best.text);
-  words_.push_back(box_of(best.text));
-  if (!n.under.empty()) {
-    picture.add(best.under);
-    words_.push_back(box_of(best.under));
-  }
-  extent_ = united(extent_, words_.back());
-  for (std::size_t i = 0; i + 1 < best.leader.size(); ++i) line(best.leader[i], best.leader[i + 1], Layer::leader);
-  if (best.leader.size() > 2) {
-    const Point d = best.leader[1] - best.leader[0];
-    if (n.ending == Ending::arrow) arrow(best.leader[0], d * (1 / length(d)));
-    if (n.ending == Ending::dot) dot(best.leader[0]);
-  }
-  return true;
 }
 
 } // namespace chamber::drawing::detail

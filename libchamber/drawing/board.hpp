@@ -32,6 +32,16 @@ struct Note {
   bool elsewhere = false; ///< also said in a table: left out when there is no place
 };
 
+/// Base line over a line that the words stand on, clear of letters that reach down.
+double lift(const std::string& words);
+/// Base line under a line that the words hang from.
+double drop(const std::string& words);
+Box box_round(Point a, Point b);
+/// Corners of a closed chain on the sheet, arcs in steps of some 1.5 mm.
+std::vector<Point> flattened(profile::ChainView closed, double scale);
+/// Even-odd; on the edge either.
+bool inside(const std::vector<Point>& polygon, Point p);
+
 class Board {
 public:
   Picture picture;
@@ -66,17 +76,20 @@ public:
   void half_diameter(double y, Point feature, const Label& label);
   /// Dimensions end to end along x; `features` from one end to the other, one label for each span.
   void upright_chain(double x, std::vector<Point> features, std::vector<Label> labels);
-  /// Words that are too long for their line are led to a free place. After the last dimension, before the first note.
+  /// Words that are too long for their line become notes. After the last dimension.
   void finish_dimensions();
 
-  /// Finds the best place; false when there is none.
-  bool note(const Note& note);
+  /// Asks for a place; finish() finds it.
+  void note(Note note) { notes_.push_back(std::move(note)); }
 
   /// The cut metal: words rather stand beside it.
-  void set_metal(profile::Chain closed) { metal_ = std::move(closed); }
+  void set_metal(profile::ChainView closed) { metal_ = flattened(closed, scale_); }
 
-  /// Lines at 45 degrees inside the closed chain and the box (sheet mm), spared where words are. Draw it last.
-  void hatch(profile::ChainView closed, const Box& within);
+  /// Lines at 45 degrees inside the closed chain and the box (sheet mm), spared where words are; drawn by finish().
+  void hatch(profile::Chain closed, const Box& within) { hatched_ = std::move(closed), hatched_within_ = within; }
+
+  /// Places the notes and hatches. What was asked for is all there then, or ok() is false. What came before only grows.
+  void finish();
 
   /// Box over all lines and words placed so far.
   const Box& extent() const { return extent_; }
@@ -87,16 +100,27 @@ private:
   struct Stroke {
     Point a, b;
     Layer layer;
+    Box box;
   };
+  /// A note's place.
   struct Placed {
     double cost = 1e9;
     Text text, under;
     std::vector<Point> leader; ///< tip, elbow, end of shelf
+    bool found() const { return cost < 1e6; }
+  };
+  struct Size {
+    double width, lift, drop; ///< of the words over the shelf, and under it
   };
   void extension(Point feature, Point end);
-  double leader_cost(Point a, Point b, Point tip) const;
-  void try_note(const Note& note, const Aim& aim, double length, int side, Placed& best) const;
-  void stroke(Point a, Point b, Layer layer) { strokes_.push_back({a, b, layer}); }
+  double leader_cost(Point a, Point b, Point tip, double most) const;
+  void try_note(const Note& note, const Size& size, const Aim& aim, double reach, int side, Placed& best) const;
+  Placed place(const Note& note) const;
+  void occupy(const Placed& placed);
+  void draw(const Note& note, const Placed& placed);
+  std::vector<Placed> place_all();
+  void draw_hatching();
+  void stroke(Point a, Point b, Layer layer) { strokes_.push_back({a, b, layer, box_round(a, b)}); }
   bool give_up(const std::string& words);
   void axis_dimension(Point a, Point b, const Label& label);
   void half_line(Point end, const Label& label);
@@ -107,9 +131,11 @@ private:
   std::vector<Stroke> strokes_;
   std::vector<Box> words_;
   std::vector<std::function<void()>> later_;
-  std::vector<Note> narrow_;
+  std::vector<Note> notes_;
   Box extent_{};
-  profile::Chain metal_;
+  std::vector<Point> metal_;
+  profile::Chain hatched_;
+  Box hatched_within_{};
   bool ok_ = true;
 };
 

@@ -6,10 +6,14 @@
 #include <cairo-svg.h>
 #include <charconv>
 #include <cmath>
+#include <cstdint>
 #include <cstdlib>
+#include <cstring>
 #include <ctime>
 #include <fmt/format.h>
 #include <memory>
+#include <png.h>
+#include <vector>
 
 namespace chamber::drawing {
 namespace {
@@ -153,6 +157,40 @@ std::string document_date() {
                      t.tm_min, t.tm_sec);
 }
 
+/// The pixels as a PNG, with one channel where all are grey. Cairo's own writer takes ten times as long: line drawings
+/// gain nothing by its filters and its third channel.
+Result<std::string> compressed(cairo_surface_t& surface) {
+  const int width = cairo_image_surface_get_width(&surface), height = cairo_image_surface_get_height(&surface);
+  const auto* first = cairo_image_surface_get_data(&surface);
+  const std::ptrdiff_t stride = cairo_image_surface_get_stride(&surface);
+  std::vector<unsigned char> grey, rgb; // of cairo's 0x00rrggbb
+  bool coloured = false;
+  for (int y = 0; y < height; ++y)
+    for (int x = 0; x < width; ++x) {
+      std::uint32_t pixel = 0;
+      std::memcpy(&pixel, first + y * stride + x * 4, 4);
+      const auto r = static_cast<unsigned char>(pixel >> 16), g = static_cast<unsigned char>(pixel >> 8),
+                 b = static_cast<unsigned char>(pixel);
+      coloured = coloured || r != g || g != b;
+      grey.push_back(g);
+      rgb.insert(rgb.end(), {r, g, b});
+    }
+  png_image image{};
+  image.version = PNG_IMAGE_VERSION;
+  image.width = static_cast<png_uint_32>(width);
+  image.height = static_cast<png_uint_32>(height);
+  image.format = coloured ? PNG_FORMAT_RGB : PNG_FORMAT_GRAY;
+  image.flags = PNG_IMAGE_FLAG_FAST;
+  const auto* pixels = coloured ? rgb.data() : grey.data();
+  std::string out(PNG_IMAGE_PNG_SIZE_MAX(image), '\0');
+  png_alloc_size_t size = out.size();
+  if (png_image_write_to_memory(&image, out.data(), &size, 0, pixels, 0, nullptr) == 0)
+    return fail(fmt::format("the PNG could not be made: {}.", image.message),
+                "check free memory; if there is enough, report this with the spec.");
+  out.resize(size);
+  return out;
+}
+
 } // namespace
 
 Result<std::string> to_pdf(std::span<const Picture> pages) {
@@ -199,7 +237,6 @@ Result<std::string> to_svg(const Picture& picture) {
 Result<std::string> to_png(const Picture& picture, double dots_per_inch) {
   if (auto ok = font_ready(); !ok) return tl::unexpected(ok.error());
   const double k = dots_per_inch / 25.4;
-  std::string out;
   const Surface surface(cairo_image_surface_create(CAIRO_FORMAT_RGB24,
                                                    static_cast<int>(std::lround(picture.width_mm * k)),
                                                    static_cast<int>(std::lround(picture.height_mm * k))));
@@ -211,9 +248,8 @@ Result<std::string> to_png(const Picture& picture, double dots_per_inch) {
     paint(c.get(), picture);
     if (auto ok = healthy(cairo_status(c.get()), "PNG"); !ok) return tl::unexpected(ok.error());
   }
-  if (auto ok = healthy(cairo_surface_write_to_png_stream(surface.get(), append, &out), "PNG"); !ok)
-    return tl::unexpected(ok.error());
-  return out;
+  cairo_surface_flush(surface.get());
+  return compressed(*surface);
 }
 
 } // namespace chamber::drawing

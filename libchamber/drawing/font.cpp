@@ -33,6 +33,20 @@ std::mutex& font_lock() {
   return lock;
 }
 
+/// In the font's units; all nothing for what cannot be loaded.
+const GlyphMetrics& metrics_of(FontFile& font, char32_t c) {
+  const auto [found, is_new] = font.metrics.try_emplace(c);
+  if (!is_new) return found->second;
+  auto glyph = FT_Get_Char_Index(font.face, c);
+  if (glyph == 0) glyph = FT_Get_Char_Index(font.face, '?');
+  if (FT_Load_Glyph(font.face, glyph, FT_LOAD_NO_SCALE) == 0) {
+    const auto& g = font.face->glyph->metrics;
+    found->second = {static_cast<double>(g.horiAdvance), static_cast<double>(g.horiBearingY),
+                     static_cast<double>(g.height - g.horiBearingY)};
+  }
+  return found->second;
+}
+
 } // namespace detail
 
 Result<void> font_ready() {
@@ -70,13 +84,10 @@ Measure measure(std::string_view utf8, double height_mm) {
   const double k = height_mm * font->em_per_height / static_cast<double>(font->face->units_per_EM);
   Measure m;
   for (const char32_t c : code_points(utf8)) {
-    auto glyph = FT_Get_Char_Index(font->face, c);
-    if (glyph == 0) glyph = FT_Get_Char_Index(font->face, '?');
-    if (FT_Load_Glyph(font->face, glyph, FT_LOAD_NO_SCALE) != 0) continue;
-    const auto& g = font->face->glyph->metrics;
-    m.width += static_cast<double>(g.horiAdvance) * k;
-    m.above = std::max(m.above, static_cast<double>(g.horiBearingY) * k);
-    m.below = std::max(m.below, static_cast<double>(g.height - g.horiBearingY) * k);
+    const auto& g = detail::metrics_of(*font, c);
+    m.width += g.width * k;
+    m.above = std::max(m.above, g.above * k);
+    m.below = std::max(m.below, g.below * k);
   }
   return m;
 }

@@ -3,13 +3,19 @@
 #include <ft2build.h>
 #include FT_FREETYPE_H
 #include <mutex>
+#include <unordered_map>
 
 namespace chamber::drawing::detail {
+
+struct GlyphMetrics {
+  double width = 0, above = 0, below = 0;
+};
 
 struct FontFile {
   FT_Library library = nullptr;
   FT_Face face = nullptr;
-  double em_per_height = 1; ///< font size over the height of a capital letter
+  double em_per_height = 1;                           ///< font size over the height of a capital letter
+  std::unordered_map<char32_t, GlyphMetrics> metrics; ///< of the letters asked for so far
 };
 /// Null when it could not be opened.
 FontFile* font_file();

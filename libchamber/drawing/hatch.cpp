@@ -71,7 +71,8 @@ void take_out(Spans& spans, const std::pair<double, double>& hole) {
 
 } // namespace
 
-void Board::hatch(profile::ChainView closed, const Box& within) {
+void Board::draw_hatching() {
+  const Box& within = hatched_within_;
   const double h = std::sqrt(0.5);
   // The lines x - y = c that meet the box.
   const double first = within.left - within.top, last = within.right - within.bottom;
@@ -81,7 +82,7 @@ void Board::hatch(profile::ChainView closed, const Box& within) {
     double nudge = 1.3e-5; // off the corners, which round numbers would hit
     for (int attempt = 0; attempt < 8; ++attempt, nudge *= -1.7) {
       const Ray ray{{c + nudge, 0}, {h, h}};
-      ends = crossings(ray, closed, scale_);
+      ends = crossings(ray, hatched_, scale_);
       if (ends.size() % 2 == 0) break;
     }
     if (ends.size() % 2 != 0) continue;

@@ -31,6 +31,9 @@ struct Box {
 };
 Box united(const Box& a, const Box& b);
 Box grown(const Box& b, double by);
+inline bool overlap(const Box& a, const Box& b) {
+  return a.left < b.right && b.left < a.right && a.bottom < b.top && b.bottom < a.top;
+}
 
 /// What a line or word is; gives it its pen by default and its layer in a DXF file.
 enum class Layer {

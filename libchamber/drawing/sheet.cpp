@@ -116,13 +116,23 @@ Picture with_heading(const Board& board, const std::string& words) {
   return p;
 }
 
+bool fits_anywhere(const Picture& view, const std::vector<Picture>& blocks, Paper paper) {
+  for (const bool beside : {true, false})
+    for (const bool upright : {false, true})
+      if (arrange(view, blocks, format_of(paper, upright), beside)) return true;
+  return false;
+}
+
 template <class MakeView>
 Result<Page> page(const SheetInput& in, int number, const std::string& title, const std::string& heading,
                   const std::vector<Picture>& blocks, MakeView make_view, double largest) {
   std::string lost;
   for (const double scale : scales) {
     if (scale > largest) continue;
-    const Board board = make_view(in, scale);
+    Board board = make_view(in, scale);
+    // Notes only make it larger, and take most of the time.
+    if (!fits_anywhere(board.picture, blocks, in.style.paper)) continue;
+    board.finish();
     if (!board.ok()) {
       lost = board.failed;
       continue;

@@ -58,15 +58,15 @@ void broken(Board& b, Point from, Point to) {
 }
 
 /// Breaks the metal off along the box's upper and right sides, wherever metal is.
-void break_off(Board& b, profile::ChainView metal, const Box& box) {
-  const double s = b.scale();
+void break_off(Board& b, profile::ChainView closed, const Box& box) {
+  const auto metal = flattened(closed, b.scale());
   const auto side = [&](Point from, Point to) {
     constexpr int pieces = 400;
     bool in_metal = false;
     Point start{};
     for (int i = 0; i <= pieces; ++i) {
       const Point p = from + (to - from) * (static_cast<double>(i) / pieces);
-      const bool now = i < pieces && profile::inside({p.x / s, p.y / s}, metal);
+      const bool now = i < pieces && inside(metal, p);
       if (now && !in_metal) start = p;
       if (!now && in_metal && std::hypot(p.x - start.x, p.y - start.y) > 0.3) broken(b, start, p);
       in_metal = now;

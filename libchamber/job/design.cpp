@@ -2,11 +2,11 @@
 #include "chamber/job/design_files.hpp"
 #include "chamber/job/files.hpp"
 #include "chamber/job/target.hpp"
+#include "chamber/job/watch.hpp"
 #include "chamber/profile/integrals.hpp"
 #include "chamber/solid/loader.hpp"
 #include "chamber/units/tolerance.hpp"
 #include <array>
-#include <chrono>
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 #include <future>
@@ -16,16 +16,6 @@ namespace chamber::job {
 namespace {
 
 using units::fixed;
-
-class Clock {
-public:
-  double ms() const {
-    return std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start_).count();
-  }
-
-private:
-  std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
-};
 
 tl::unexpected<Failure> failed(Exit code, Problem problem) {
   return tl::unexpected(Failure{code, {std::move(problem)}, {}});
@@ -134,7 +124,7 @@ tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options) {
 }
 
 tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& options, const Staging& staging) {
-  Clock clock;
+  Watch watch;
   Design d;
   auto fit = solve::fit(spec.task);
   if (!fit) return tl::unexpected(Failure{Exit::out_of_reach, {}, fit.error()});
@@ -143,7 +133,7 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   if (!insert) return failed(Exit::spec, insert.error());
   d.insert = std::move(*insert);
   d.spec = std::move(spec);
-  const double solve_ms = clock.ms();
+  const double solve_ms = watch.ms();
 
   auto turn_options = options.turning;
   turn_options.keep_pictures = options.outputs.has(Output::traveller);
@@ -152,11 +142,11 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   DesignFiles files(d, options, staging);
   auto drawn = std::async(std::launch::async, [&] { return files.draw(); });
 
-  clock = Clock();
+  watch = Watch();
   const auto make = solid::load();
-  const double load_ms = clock.ms();
+  const double load_ms = watch.ms();
   if (!make) return failed(Exit::files, make.error());
-  clock = Clock();
+  watch = Watch();
   solid::FileOptions file_options;
   file_options.unit = options.step_unit;
   file_options.schema = options.schema;
@@ -164,7 +154,7 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
                                          shapes::name(d.spec.task.frame.family));
   file_options.originating_system = "chamber";
   auto solids = (*make)(files.parts(), file_options);
-  const double solid_ms = clock.ms();
+  const double solid_ms = watch.ms();
   if (!solids) return failed(Exit::unproven, solids.error());
   d.insert_solid = (*solids)[0];
   d.cavity_solid = (*solids)[1];

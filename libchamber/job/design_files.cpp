@@ -1,6 +1,6 @@
 #include "chamber/job/design_files.hpp"
 #include "chamber/job/papers.hpp"
-#include <chrono>
+#include "chamber/job/watch.hpp"
 #include <fmt/format.h>
 #include <fstream>
 #include <iterator>
@@ -9,16 +9,6 @@ namespace chamber::job {
 namespace {
 
 constexpr auto view_file = "-view.glb"; ///< goes into the traveller
-
-class Watch {
-public:
-  double ms() const {
-    return std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start_).count();
-  }
-
-private:
-  std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
-};
 
 tl::unexpected<Failure> failed(Exit code, Problem problem) {
   return tl::unexpected(Failure{code, {std::move(problem)}, {}});
