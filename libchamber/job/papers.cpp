@@ -59,12 +59,6 @@ void add_charts(papers::Traveller& t, const Design& d, const TargetReport* repor
   if (const auto v = gap_velocity(d.spec, d.fit)) t.charts.push_back({"", papers::velocity_chart(*v), "", false});
 }
 
-void add_programs(papers::Traveller& t, const Design& d, const std::string& base) {
-  for (const auto& f : d.turned.files)
-    if (f.kind.starts_with("lathe program"))
-      t.programs.push_back({base + f.suffix, f.kind, "sha256 " + sha256(f.text)});
-}
-
 std::vector<papers::Fact> headline_of(const Design& d, const Words& w) {
   return {{"Head volume", fmt::format("{} cc", fixed(d.volumes.profile, 2)), "plug fitted"},
           {"Clearance volume", fmt::format("{} cc", fixed(d.clearance_cc(), 2)), "head on, piston at the top"},
@@ -166,14 +160,10 @@ papers::Traveller traveller_of(const Design& d, const TargetReport* report, std:
   for (std::size_t i = 0; i < sheets.size(); ++i)
     t.drawings.push_back({fmt::format("Drawing, sheet {} of {}", i + 1, sheets.size()), sheets[i],
                           "Shrunk to fit: measure nothing on it but its length line; the PDF file is to scale.", true});
-  t.setups = setup_sheets(d, base);
+  t.setups = setup_sheets(d.turned, s, base, false);
   t.inspection = inspection(d);
-  const double near = tolerance::cutting_volume_cc, cc = d.volumes.profile;
-  t.burette = papers::BuretteTest{fmt::format("{} cc wanted", fixed(cc, 2)),
-                                  fmt::format("{} to {} cc", fixed(cc - near, 2), fixed(cc + near, 2)),
-                                  "Plug fitted, sealing face up and level, a greased plate with a hole on it; fill to "
-                                  "the plate without a bubble"};
-  add_programs(t, d, base);
+  t.burette = burette_test(d.volumes.profile);
+  t.programs = program_files(d.turned, base);
   t.programs.push_back({s.file == "(standard input)" ? "the spec" : std::filesystem::path(s.file).filename().string(),
                         "the spec this came from", "sha256 " + s.sha256});
   if (!d.turned.unproven.empty())

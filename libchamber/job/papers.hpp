@@ -3,6 +3,7 @@
 #include "chamber/drawing/sheet.hpp"
 #include "chamber/job/design.hpp"
 #include "chamber/job/target.hpp"
+#include "chamber/job/trim.hpp"
 #include "chamber/papers/charts.hpp"
 #include "chamber/papers/traveller.hpp"
 
@@ -58,8 +59,12 @@ std::vector<papers::FactGroup> measured(const Spec& spec);
 std::vector<papers::Fact> answer_facts(const TargetReport& report, std::size_t site);
 std::vector<std::string> answer_reasons(const TargetReport& report, std::size_t site);
 
-/// Setup sheets of every clamping; `base`: the job's name in file names.
-std::vector<papers::SetupSheet> setup_sheets(const Design& design, const std::string& base);
+/// Setup sheets of every clamping; `base`: the job's name in file names; `mend`: of a cut on a finished insert.
+std::vector<papers::SetupSheet> setup_sheets(const Turned& turned, const Spec& spec, const std::string& base,
+                                             bool mend);
+/// The insert is to hold `cc`, plug fitted.
+papers::BuretteTest burette_test(double cc);
+std::vector<papers::ProgramFile> program_files(const Turned& turned, const std::string& base);
 std::vector<papers::Measure> inspection(const Design& design);
 
 /// The whole traveller. `glb`: the insert as binary glTF; `sheets`: the drawing's pages as SVG, may be empty;
@@ -68,5 +73,7 @@ papers::Traveller traveller_of(const Design& design, const TargetReport* report,
                                const std::vector<std::string>& sheets);
 /// The page of a target: forecast and uncertainty of every site.
 papers::Traveller target_page(const TargetReport& report);
+/// The sheet that goes to the lathe with an insert to be mended.
+papers::Traveller trim_page(const TrimReport& report);
 
 } // namespace chamber::job

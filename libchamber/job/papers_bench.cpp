@@ -1,6 +1,8 @@
 // The traveller's pages for the lathe and the bench: setup sheets and inspection.
 #include "chamber/job/papers.hpp"
+#include "chamber/job/sha256.hpp"
 #include "chamber/turning/write.hpp"
+#include "chamber/units/tolerance.hpp"
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
@@ -26,12 +28,14 @@ std::string minutes(double s) {
 /// Short, with the unit only where it is said once for all.
 class Setup {
 public:
-  Setup(const Design& d, std::size_t i, const std::string& base)
-      : d_(d), t_(d.turned), s_(t_.plan.setups[i]), c_(s_.clamping), i_(i), base_(base), w_(d.spec) {}
+  Setup(const Turned& turned, const Spec& spec, std::size_t i, const std::string& base, bool mend)
+      : t_(turned), s_(t_.plan.setups[i]), c_(s_.clamping), i_(i), base_(base), material_(spec.material), mend_(mend),
+        w_(spec) {}
 
   papers::SetupSheet sheet() const {
     papers::SetupSheet out;
-    out.title = fmt::format("Clamping {}: {} out", i_ + 1, turning::name(c_.side));
+    out.title = mend_ ? fmt::format("The cut: {} out", turning::name(c_.side))
+                      : fmt::format("Clamping {}: {} out", i_ + 1, turning::name(c_.side));
     out.program = base_ + t_.files[i_].suffix;
     double time = 0;
     for (std::size_t k = 0; k < s_.operations.size(); ++k)
@@ -56,18 +60,21 @@ private:
   std::vector<papers::Fact> facts() const {
     const auto& m = t_.job.machine;
     std::vector<papers::Fact> out;
-    const auto form = i_ > 0 ? "from the first clamping" : t_.job.chucking.bar ? "bar" : "sawn blank";
-    out.push_back(
-        {"stock", fmt::format("⌀ {} × {} {}", w_.figure(c_.diameter_mm), w_.figure(c_.length_mm), w_.length_unit()),
-         fmt::format("{}{}, {}", form, c_.bore_mm > 0 ? fmt::format(", bore ⌀ {}", w_.length(c_.bore_mm)) : "",
-                     d_.spec.material)});
+    const auto form = mend_                 ? "the insert that was filled"
+                      : i_ > 0              ? "from the first clamping"
+                      : t_.job.chucking.bar ? "bar"
+                                            : "sawn blank";
+    out.push_back({"stock",
+                   fmt::format("⌀ {} × {} {}", w_.figure(c_.diameter_mm), w_.figure(c_.length_mm), w_.length_unit()),
+                   fmt::format("{}{}, {}", form,
+                               c_.bore_mm > 0 ? fmt::format(", bore ⌀ {}", w_.length(c_.bore_mm)) : "", material_)});
     if (c_.mandrel)
       out.push_back({"held", "on a mandrel",
                      fmt::format("by the plug thread; it ends {} behind Z0", w_.length(c_.mandrel_end_mm))});
     else if (c_.jaws_mm > 0) {
       out.push_back({"held", c_.soft_jaws ? "soft jaws" : "hard jaws",
                      fmt::format("{} ⌀ {}", c_.soft_jaws ? "bored to" : "on", w_.length(c_.grip_diameter_mm))});
-      out.push_back({"stick-out", w_.length(c_.stick_out_mm()), "raw face to jaws"});
+      out.push_back({"stick-out", w_.length(c_.stick_out_mm()), mend_ ? "sealing face to jaws" : "raw face to jaws"});
       out.push_back({"jaws", w_.length(c_.jaws_mm), "behind Z0"});
     }
     out.push_back(
@@ -90,13 +97,17 @@ private:
       out.push_back("Screw the piece onto the mandrel by its plug thread, seat clean.");
     else
       out.push_back(fmt::format("{} {} of it stand out of the jaws.",
-                                i_ == 0 ? "Chuck the blank and let"
-                                        : "Turn the piece round, bore the soft jaws, chuck it and let",
+                                mend_     ? "Bore the soft jaws, chuck the insert and let"
+                                : i_ == 0 ? "Chuck the blank and let"
+                                          : "Turn the piece round, bore the soft jaws, chuck it and let",
                                 w_.length(c_.stick_out_mm())));
-    out.push_back(c_.front_mm > 0
-                      ? fmt::format("Touch the raw face; Z zero lies {} inside it, where the {} will be.",
-                                    w_.length(c_.front_mm), top ? "top" : "sealing face")
-                      : fmt::format("Touch the finished {}: that is Z zero.", top ? "top" : "sealing face"));
+    if (mend_)
+      out.push_back("Clock the sealing face and the rim. The sealing face as it stands now is Z zero.");
+    else
+      out.push_back(c_.front_mm > 0
+                        ? fmt::format("Touch the raw face; Z zero lies {} inside it, where the {} will be.",
+                                      w_.length(c_.front_mm), top ? "top" : "sealing face")
+                        : fmt::format("Touch the finished {}: that is Z zero.", top ? "top" : "sealing face"));
     out.push_back("Set the tools of the table; enter nose and tip as they stand there.");
     out.push_back(
         fmt::format("Load {}; compare its fingerprint with the one under Programs.", base_ + t_.files[i_].suffix));
@@ -108,8 +119,9 @@ private:
     for (const auto& op : s_.operations)
       for (const auto& stop : op.stop)
         out.push_back(fmt::format("Before T{}, {}, measure: {}", op.tool.number, op.title, stop));
-    out.push_back(i_ + 1 < t_.plan.setups.size() ? "Cut. Break no edge by hand on the sealing face."
-                                                 : "Cut, deburr, wash; then the inspection below.");
+    out.push_back(mend_                            ? "Cut, deburr, wash; then fill it again."
+                  : i_ + 1 < t_.plan.setups.size() ? "Cut. Break no edge by hand on the sealing face."
+                                                   : "Cut, deburr, wash; then the inspection below.");
     return out;
   }
 
@@ -152,12 +164,12 @@ private:
     return {title, p.svg, "", true};
   }
 
-  const Design& d_;
   const Turned& t_;
   const turning::Setup& s_;
   const turning::Clamping& c_;
   std::size_t i_;
-  const std::string& base_;
+  const std::string &base_, &material_;
+  bool mend_;
   Words w_;
 };
 
@@ -224,9 +236,25 @@ private:
 
 } // namespace
 
-std::vector<papers::SetupSheet> setup_sheets(const Design& d, const std::string& base) {
+std::vector<papers::SetupSheet> setup_sheets(const Turned& turned, const Spec& spec, const std::string& base,
+                                             bool mend) {
   std::vector<papers::SetupSheet> out;
-  for (std::size_t i = 0; i < d.turned.plan.setups.size(); ++i) out.push_back(Setup(d, i, base).sheet());
+  for (std::size_t i = 0; i < turned.plan.setups.size(); ++i) out.push_back(Setup(turned, spec, i, base, mend).sheet());
+  return out;
+}
+
+papers::BuretteTest burette_test(double cc) {
+  const double near = tolerance::cutting_volume_cc;
+  return {fmt::format("{} cc wanted", fixed(cc, 2)),
+          fmt::format("{} to {} cc", fixed(cc - near, 2), fixed(cc + near, 2)),
+          "Plug fitted, sealing face up and level, a greased plate with a hole on it; fill to the plate without a "
+          "bubble"};
+}
+
+std::vector<papers::ProgramFile> program_files(const Turned& turned, const std::string& base) {
+  std::vector<papers::ProgramFile> out;
+  for (const auto& f : turned.files)
+    if (f.kind.starts_with("lathe program")) out.push_back({base + f.suffix, f.kind, "sha256 " + sha256(f.text)});
   return out;
 }
 

@@ -1,5 +1,6 @@
 #include "chamber/job/trim.hpp"
 #include "chamber/job/files.hpp"
+#include "chamber/job/papers.hpp"
 #include "chamber/job/target.hpp"
 #include "chamber/job/trim_parts.hpp"
 #include "chamber/profile/integrals.hpp"
@@ -232,6 +233,8 @@ tl::expected<void, Failure> write(TrimReport& r, const std::string& base) {
   if (r.program)
     for (const auto& f : r.program->files)
       if (auto ok = put(base + f.suffix, f.text); !ok) return failed(Exit::files, ok.error());
+  if (r.program)
+    if (auto ok = put(base + "-trim.html", papers::to_html(trim_page(r))); !ok) return failed(Exit::files, ok.error());
   r.files.push_back((r.asked.folder / (base + "-trim.json")).string());
   if (auto ok = staging->write(base + "-trim.json", to_json(r)); !ok) return failed(Exit::files, ok.error());
   if (auto ok = staging->commit(); !ok) return failed(Exit::files, ok.error());

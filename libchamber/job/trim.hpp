@@ -103,6 +103,10 @@ std::vector<MendWay> ways_to_mend(const Spec& spec, const solve::Fit& fit, doubl
 /// Facing by this much an insert that holds `error_cc` over its profile.
 MendWay facing(const Spec& spec, const solve::Fit& fit, double face_mm, double error_cc);
 
+std::string verdict_text(const TrimReport& report);
+/// "0.353 mm deeper at its top".
+std::string amount_text(const MendWay& way);
+
 /// For a person at a terminal.
 std::string to_text(const TrimReport& report, bool colour);
 /// Documented in README.md; schema "chamber.trim".

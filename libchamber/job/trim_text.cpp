@@ -12,21 +12,6 @@ std::string sign(double v, int decimals) {
   return (v > 0 ? "+" : "") + fixed(v, decimals);
 }
 
-std::string amount_text(const MendWay& w) {
-  const auto mm = fixed(w.amount_mm, 3);
-  switch (w.mend) {
-  case Mend::face:
-    return mm + " mm off the face";
-  case Mend::deepen_bowl:
-    return mm + " mm deeper at its top";
-  case Mend::widen_mouth:
-    return mm + " mm wider on the radius";
-  case Mend::deepen_pocket:
-    return mm + " mm deeper";
-  }
-  return mm;
-}
-
 void add_figures(std::string& out, const MendFigures& now, const MendFigures& after) {
   const auto row = [&](std::string_view what, std::optional<double> a, std::optional<double> b, int decimals,
                        std::string_view unit) {
@@ -97,6 +82,23 @@ void add_offset(std::string& out, const TrimReport& r, const Paint& paint) {
                      fixed(o.cc_per_tenth_x, 3));
 }
 
+} // namespace
+
+std::string amount_text(const MendWay& w) {
+  const auto mm = fixed(w.amount_mm, 3);
+  switch (w.mend) {
+  case Mend::face:
+    return mm + " mm off the face";
+  case Mend::deepen_bowl:
+    return mm + " mm deeper at its top";
+  case Mend::widen_mouth:
+    return mm + " mm wider on the radius";
+  case Mend::deepen_pocket:
+    return mm + " mm deeper";
+  }
+  return mm;
+}
+
 std::string verdict_text(const TrimReport& r) {
   switch (r.verdict) {
   case Verdict::leave:
@@ -117,8 +119,6 @@ std::string verdict_text(const TrimReport& r) {
   }
   return {};
 }
-
-} // namespace
 
 std::string to_text(const TrimReport& r, bool colour) {
   const Paint paint{colour};

@@ -221,6 +221,7 @@ tl::expected<Turned, Failure> turn_trim(const turning::Trim& trim, double& chang
   change_cc = t.proof.volume_left_cc - plan->before_cc;
   t.files.push_back({fmt::format("-trim{}", turning::file_extension(m.dialect)),
                      fmt::format("lathe program, trim ({})", m.dialect), std::move(w.texts.front())});
+  add_pictures(t, w.runs, plan->work, false);
   for (auto& r : w.runs) t.programs.push_back(std::move(r.program));
   return t;
 }

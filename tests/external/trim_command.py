@@ -1,9 +1,12 @@
 """Trim as a machinist runs it. Argument: program (its trim program through the open rs274 interpreter, linuxcnc-uspace, swept here
 with numpy against the chamber as it stood) or log (twenty at once)."""
+import hashlib
+import html
 import json
 import math
 import os
 import pathlib
+import re
 import subprocess
 import sys
 
@@ -99,6 +102,11 @@ def program():
             after, before = swept(spec, design, report)
             change = after - before - way["plug_thread_cc"]
             kinds.add(report["recommended"])
+            page = pathlib.Path(next(f for f in report["files"] if f.endswith("-trim.html"))).read_text()
+            text = html.unescape(re.sub(r"<[^>]*>", " ", re.sub(r"<(style|script).*?</\1>", " ", page, flags=re.S)))
+            said = [f"{report[k]:.2f} cc" for k in ("measured_cc", "wanted_cc")] + [f"{report['uncertainty_cc']:.2f} cc"]
+            bytes_cut = (pathlib.Path(spec.stem) / report["turning"]["setups"][0]["program"]).read_bytes()
+            check(all(w in text for w in [*said, hashlib.sha256(bytes_cut).hexdigest()]), f"{name} {error:+}: the sheet has its figures and the program's hash")
             check(abs(before - design["volumes_cc"]["profile"]) < 0.002, f"{name}: rings hold {before:.4f} cc before")
             check(abs(change + error) <= LIMIT_CC, f"{name} {error:+}: {report['recommended']} changes {change:+.4f} cc")
             check(abs(report["program_cc"] - wanted) <= 0.01, f"{name} {error:+}: {report['program_cc']:.4f} cc said, {wanted:.4f} wanted")
