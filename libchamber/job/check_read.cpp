@@ -89,16 +89,6 @@ tl::expected<Proposal, Failure> read_step(const std::string& file, const CheckOp
   p.turned_rim = std::move(m->turned_rim);
   p.no_chain = m->turned ? m->no_chain : m->not_turned;
   p.plug_end_mm = p.chain.empty() ? m->depth_mm : p.chain.back().end.z;
-  p.taken.push_back(fmt::format("The file's unit is {}; {}.", m->unit,
-                                m->body == solid::Body::insert ? "the solid was taken for an insert"
-                                                               : "the solid was taken for the cavity itself"));
-  const auto& a = m->axis;
-  p.taken.push_back(fmt::format("Turning axis through {}, {}, {}, direction {}, {}, {} (into the insert); {} % of the "
-                                "curved faces turn about it. Sealing face {} mm along it, radius {} mm.",
-                                fixed(a.point[0], 3), fixed(a.point[1], 3), fixed(a.point[2], 3),
-                                fixed(a.direction[0], 4), fixed(a.direction[1], 4), fixed(a.direction[2], 4),
-                                fixed(100 * m->axis_share, 1), fixed(m->sealing_mm, 3),
-                                fixed(m->sealing_radius_mm, 3)));
   for (auto& n : m->notes) p.taken.push_back(std::move(n));
   if (m->plug_holes.size() == 1) {
     const auto& h = m->plug_holes[0];

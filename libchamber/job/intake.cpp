@@ -197,7 +197,7 @@ Result<std::vector<Answered>> ask_all(const std::function<std::optional<std::str
     say(fmt::format("{}{}{} ", q.ask, q.choices.empty() ? "" : " (" + choices_of(q) + ")",
                     q.optional ? " (may be skipped)" : ""));
     const auto line = read();
-    const auto unanswered = [&](std::string_view what, std::string cure) {
+    const auto unanswered = [&](std::string_view what, const std::string& cure) {
       return fail(fmt::format("{} at the question \"{}\" ([{}] {}).", what, q.ask, q.section, q.key), cure);
     };
     if (!line) return unanswered("the input ended", "answer the remaining questions too.");

@@ -1,6 +1,7 @@
 #pragma once
 // What people look at: the rooms drawing and papers filled from a job.
 #include "chamber/drawing/sheet.hpp"
+#include "chamber/job/check.hpp"
 #include "chamber/job/design.hpp"
 #include "chamber/job/target.hpp"
 #include "chamber/job/trim.hpp"
@@ -73,6 +74,8 @@ papers::Traveller traveller_of(const Design& design, const TargetReport* report,
                                const std::vector<std::string>& sheets);
 /// The page of a target: forecast and uncertainty of every site.
 papers::Traveller target_page(const TargetReport& report);
+/// The page of a chamber from elsewhere.
+papers::Traveller check_page(const CheckReport& report);
 /// The sheet that goes to the lathe with an insert to be mended.
 papers::Traveller trim_page(const TrimReport& report);
 

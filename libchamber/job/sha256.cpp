@@ -51,8 +51,8 @@ std::string sha256(std::string_view bytes) {
   std::string padded(bytes);
   padded += '\x80';
   padded.append((64 + 56 - padded.size() % 64) % 64, '\0');
-  for (int shift = 56; shift >= 0; shift -= 8)
-    padded += static_cast<char>(std::uint64_t{bytes.size()} * 8 >> shift & 0xff);
+  const std::uint64_t bits = bytes.size() * std::uint64_t{8};
+  for (int shift = 56; shift >= 0; shift -= 8) padded += static_cast<char>(bits >> shift & 0xff);
   for (std::size_t i = 0; i < padded.size(); i += 64)
     take_block(hash, reinterpret_cast<const unsigned char*>(padded.data()) + i);
   std::string out;

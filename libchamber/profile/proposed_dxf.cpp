@@ -104,7 +104,10 @@ private:
     if (const auto p = unusable_on({o_.layer})) return p;
     std::string names;
     for (const auto& l : all) names += (names.empty() ? "" : ", ") + l;
-    if (names.size() > 200) names = names.substr(0, 200) + " ...";
+    if (names.size() > 200) {
+      names.resize(200);
+      names += " ...";
+    }
     return Problem{{},
                    fmt::format("there is nothing to take on layer \"{}\".", o_.layer.substr(0, 60)),
                    names.empty() ? "no layer has lines or arcs."

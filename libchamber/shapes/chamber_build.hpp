@@ -26,7 +26,7 @@ struct Sharp {
   profile::FixedChain<T, 10> chain;
   std::array<Role, 10> roles{};
   std::array<Corner<T>, 10> corners{};
-  void push(const Segment<T>& s, Role role, Corner<T> corner = {}) {
+  void push(const Segment<T>& s, Role role, const Corner<T>& corner = {}) {
     roles[chain.size()] = role;
     corners[chain.size()] = corner;
     chain.push(s);

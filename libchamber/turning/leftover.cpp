@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <optional>
 
 namespace chamber::turning {
 
@@ -105,8 +106,7 @@ public:
     out_ = reach_of(sweep_) + 1;
     if (o_.blank_diameter_mm > 0) out_ = std::min(out_, o_.blank_diameter_mm / 2);
     if (!(out_ < 1000)) return fail("the tools run out beyond 1 m.", "check the program's unit.");
-    const Depths depths(sweep_, out_);
-    depths_ = &depths;
+    depths_.emplace(sweep_, out_);
     if (const auto ok = close_hole(); !ok) return tl::unexpected(ok.error());
     if (const auto ok = find_rim(); !ok) return tl::unexpected(ok.error());
     trace();
@@ -228,7 +228,7 @@ private:
 
   const Sweep& sweep_;
   const LeftoverOptions& o_;
-  const Depths* depths_ = nullptr;
+  std::optional<Depths> depths_;
   double out_ = 0, hole_ = 0, roof_ = 0, face_ = 0, rim_ = 0;
   std::vector<P> traced_;
   Leftover left_;

@@ -307,12 +307,11 @@ Carried carry(std::span<const Run> runs, const Work& work, const Outline& outlin
   Piece piece = blank_of(runs.front().clamping, grid_mm);
   for (std::size_t i = 0; i < runs.size(); ++i) {
     if (i > 0 && runs[i].clamping.side != runs[i - 1].clamping.side)
-      piece = detail::turned_round(std::move(piece), work.height_mm);
+      piece = detail::turned_round(piece, work.height_mm);
     if (watcher) watcher->before(out.sweeps[i], piece);
     out.owners.push_back(carry_stock(out.sweeps[i], outline, work.height_mm, piece, proof, watcher));
   }
-  const bool top = runs.back().clamping.side == Side::top;
-  out.piece = top ? detail::turned_round(std::move(piece), work.height_mm) : std::move(piece);
+  out.piece = runs.back().clamping.side == Side::top ? detail::turned_round(piece, work.height_mm) : piece;
   return out;
 }
 

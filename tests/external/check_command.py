@@ -4,10 +4,12 @@ and what it takes.
 
 Argument: what to check (agree, programs, foreign, mistakes, quick). The program is in $CHAMBER_PROGRAM, the sources in $CHAMBER_SOURCE.
 """
+import html
 import json
 import math
 import os
 import pathlib
+import re
 import subprocess
 import sys
 import time
@@ -180,6 +182,13 @@ def agree():
     check(len(paths) == 3 and "radius, mm" in texts and "proposed" in texts and "the spec's own" in texts, f"picture: {texts}")
     check(len({p.get("stroke-dasharray") for p in paths}) == 3, "lines told apart without colour")
     check([p.name for p in pathlib.Path("pictures").iterdir()] == ["demo.svg"], "nothing but the picture")
+    r = run("check", "demo.csv", "--engine", DEMO, "-o", "pages/demo.html", "--json")
+    found = json.loads(r.stdout)
+    text = html.unescape(re.sub(r"<[^>]*>", " ", re.sub(r"<(style|script).*?</\1>", " ", pathlib.Path("pages/demo.html").read_text(), flags=re.S)))
+    said = [f"{found['volumes_cc']['plug_fitted']:.3f} cc", f"{found['engine']['clearance_cc']:.3f} cc", f"{found['engine']['trapped_ratio']:.2f}:1"]
+    check(r.returncode == 0 and all(w in text for w in said + [c["name"] for c in found["checks"]]), f"page: {said}")
+    r = run("check", "demo.csv", "-o", "pages/demo.txt")
+    check(r.returncode == 6 and not pathlib.Path("pages/demo.txt").exists(), "a page has an HTML file's name")
 
 
 def programs():

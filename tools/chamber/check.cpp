@@ -1,6 +1,7 @@
 #include "chamber/job/check.hpp"
 #include "chamber/job/files.hpp"
 #include "chamber/job/guideline_read.hpp"
+#include "chamber/job/papers.hpp"
 #include "command.hpp"
 #include <array>
 #include <charconv>
@@ -17,7 +18,7 @@ constexpr auto schema = "chamber.check";
 
 /// As typed; lengths carry their unit.
 struct Options {
-  std::string file, kind, engine, guideline, picture;
+  std::string file, kind, engine, guideline, picture, page;
   bool json = false;
   std::string unit, across, depth, face, columns, axis, axis_at, layer, roof, body, sealing;
   std::size_t solid = 0;
@@ -188,6 +189,9 @@ int run(const Options& o) {
   if (!report) return fail(report.error());
   if (!o.picture.empty())
     if (const auto ok = draw(*report, o.picture); !ok) return fail(ok.error());
+  if (!o.page.empty())
+    if (const auto ok = write_page(o.page, job::check_page(*report)); !ok)
+      return fail({job::Exit::files, {ok.error()}, {}, "The page was not written."});
   return say(o.json ? job::to_json(*report) : job::to_text(*report, wants_colour(STDOUT_FILENO)),
              report->passed() ? job::Exit::done : job::Exit::unproven);
 }
@@ -220,6 +224,7 @@ void add_check(CLI::App& app, Run& chosen) {
   c->add_option("--guideline", o->guideline, "A guideline of your own (TOML) instead of the built-in one");
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
   c->add_option("--picture", o->picture, "Draw the profile, and the spec's own beneath it, into this file (SVG)");
+  c->add_option("-o,--output", o->page, "Also write a page with what was found into this HTML file");
   add_reading(*c, *o);
   c->add_option("--lathe", o->lathe, "Programs: the lathe file (TOML) they were written for");
   c->add_option("--hole", o->hole, "Programs: diameter of a hole that is there already, as \"12.7 mm\"");

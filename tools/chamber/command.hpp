@@ -4,6 +4,7 @@
 #include "chamber/job/outputs.hpp"
 #include "chamber/job/spec.hpp"
 #include "chamber/job/turn.hpp"
+#include "chamber/papers/traveller.hpp"
 #include <CLI/CLI.hpp>
 #include <functional>
 
@@ -38,6 +39,8 @@ tl::expected<job::Spec, job::Failure> read(const SpecSource& source, job::Need n
 
 /// Prints the text on standard output. A result nobody got is not a success: then the code for files is returned.
 int say(const std::string& text, job::Exit code);
+/// Writes a page into this HTML file.
+Result<void> write_page(const std::string& file, const papers::Traveller& page);
 /// Says a failure on standard error, and as JSON on standard output where that was asked for.
 int fail_with(const job::Failure& failure, const std::string& spec_file, bool json, std::string_view schema);
 /// A file that could not be read, or one with mistakes in it.

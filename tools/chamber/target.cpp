@@ -1,5 +1,4 @@
 #include "chamber/job/target.hpp"
-#include "chamber/job/files.hpp"
 #include "chamber/job/papers.hpp"
 #include "command.hpp"
 #include <fmt/format.h>
@@ -19,17 +18,6 @@ struct Options {
   std::uint64_t seed = 1;
 };
 
-Result<void> write_page(const std::string& file, const job::TargetReport& report) {
-  const std::filesystem::path path = file;
-  if (path.extension() != ".html" || std::filesystem::is_directory(path))
-    return fail(fmt::format("\"{}\" is not the name of an HTML file.", file), "name one that ends in .html.");
-  auto staging = job::Staging::open(path.has_parent_path() ? path.parent_path() : std::filesystem::path("."));
-  if (!staging) return tl::unexpected(staging.error());
-  if (auto ok = staging->write(path.filename().string(), papers::to_html(job::target_page(report))); !ok) return ok;
-  if (auto ok = staging->commit(); !ok) return tl::unexpected(ok.error());
-  return {};
-}
-
 int run(const Options& o) {
   if (o.trials != 0 && (o.trials < 1000 || o.trials > 2000000)) {
     const Problem p{{}, "--trials is 0, or from 1000 to 2,000,000.", "200000 is plenty."};
@@ -40,7 +28,7 @@ int run(const Options& o) {
   const auto report = job::target_report(std::move(*spec), {o.trials, o.seed});
   if (!report) return fail_with(report.error(), o.source.spec, o.json, schema);
   if (!o.page.empty())
-    if (const auto ok = write_page(o.page, *report); !ok)
+    if (const auto ok = write_page(o.page, job::target_page(*report)); !ok)
       return fail_with({job::Exit::files, {ok.error()}, {}}, o.page, o.json, schema);
   return say(o.json ? job::to_json(*report) : job::to_text(*report, wants_colour(STDOUT_FILENO)), job::Exit::done);
 }

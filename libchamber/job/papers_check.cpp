@@ -1,0 +1,125 @@
+// The page of a chamber from elsewhere that was judged.
+#include "chamber/job/check.hpp"
+#include "chamber/job/papers.hpp"
+#include <cmath>
+#include <fmt/format.h>
+
+namespace chamber::job {
+namespace {
+
+using units::fixed;
+
+std::string cc(double v) {
+  return fixed(v, 3) + " cc";
+}
+
+class Judged {
+public:
+  explicit Judged(const CheckReport& r) : r_(r), w_(r.engine ? *r.engine : Spec{}) {}
+
+  papers::Traveller page() {
+    papers::Traveller t;
+    t.job = "Checked: " + std::filesystem::path(r_.file).filename().string();
+    t.made_by = "chamber " CHAMBER_VERSION;
+    if (r_.engine) {
+      t.note = fmt::format("On the engine of \"{}\", revision {}.", r_.engine->name, r_.engine->revision);
+      t.spec_hash = "sha256 " + r_.engine->sha256.substr(0, 16);
+    }
+    t.headline.push_back({"It holds", cc(r_.proposal.volume_cc), "plug fitted"});
+    if (r_.forecast) t.headline.push_back({"Trapped ratio", fixed(r_.trapped_ratio, 2) + ":1", "on this engine"});
+    if (!r_.checks.empty())
+      t.headline.push_back({"Limits", r_.passed() ? "kept" : "NOT KEPT", "see what is marked over"});
+    volumes();
+    shape();
+    if (r_.engine) engine();
+    deviation();
+    for (const auto& c : r_.checks) limit(c);
+    t.answer = std::move(facts_);
+    t.reasons = r_.proposal.taken;
+    if (const auto svg = to_svg(r_); !svg.empty())
+      t.drawings.push_back({"Profile", svg, "Told apart by their lines. Axes in mm.", true});
+    for (const auto& w : r_.withheld) t.notes.push_back("Withheld: " + w);
+    if (r_.forecast) t.notes.insert(t.notes.end(), r_.forecast->notes.begin(), r_.forecast->notes.end());
+    t.cautions = r_.cautions;
+    for (const auto c : cautions().first(3)) t.cautions.emplace_back(c);
+    return t;
+  }
+
+private:
+  void add(std::string name, std::string value, std::string note = {}) {
+    facts_.push_back({std::move(name), std::move(value), std::move(note)});
+  }
+  std::string length(double mm) const { return w_.length(mm, true); }
+
+  void volumes() {
+    add("holds, plug fitted", cc(r_.proposal.volume_cc));
+    if (!r_.hole) return;
+    for (const auto f : {engine::Fill::bottom_of_plug_hole, engine::Fill::top_of_plug_hole})
+      add(fmt::format("filled {}", engine::fill_names[static_cast<std::size_t>(f)]),
+          cc(engine::convert_fill_cc(r_.proposal.volume_cc, engine::Fill::plug_fitted, f, *r_.hole)));
+  }
+
+  void shape() {
+    const auto& p = r_.proposal;
+    add("depth", length(p.depth_mm), "sealing face to the highest point");
+    add("diameter at the rim", length(2 * p.rim_radius_mm));
+    add("plug end above the face", length(p.plug_end_mm));
+    if (!r_.features.band) return;
+    const auto& b = *r_.features.band;
+    add("mouth diameter, sharp", length(2 * b.mouth.r));
+    add("squish band", length(b.width_mm),
+        fmt::format("wide, {}° to the sealing face, its edge {} above it", fixed(b.angle_deg, 2),
+                    length(b.edge_height)));
+  }
+
+  void engine() {
+    add("clearance volume", cc(r_.clearance_cc), "gasket and deck added, crown taken off");
+    if (r_.forecast) {
+      add("trapped ratio", fixed(r_.trapped_ratio, 2) + ":1");
+      add("full-stroke ratio", fixed(r_.full_ratio, 2) + ":1");
+      for (const auto& t : r_.forecast->sites)
+        add("gauge at " + t.site.name,
+            known_to(t.gauge, 1, w_.pressure_unit().scale, fmt::format(" {}", w_.pressure_unit().symbol)));
+    }
+    if (!r_.appraisal) return;
+    const auto& a = *r_.appraisal;
+    if (a.features.band)
+      add("smallest squish gap", length(a.smallest_gap.gap_mm),
+          fmt::format("at radius {}", w_.length(a.smallest_gap.radius_mm)));
+    if (a.peak)
+      add("peak gap velocity", units::format(a.peak->velocity_m_s, w_.velocity_unit(), 1),
+          fmt::format("{}° before top dead centre", fixed(a.peak->before_tdc_deg, 0)));
+    add("plug end to crown", length(a.plug_to_crown_mm));
+    if (a.smallest_wall_mm) add("thinnest wall", length(*a.smallest_wall_mm), "grooves apart");
+  }
+
+  void deviation() {
+    if (!r_.deviation) return;
+    const auto& d = *r_.deviation;
+    const double off = r_.proposal.volume_cc - d.own_cc;
+    add("the spec's own profile", cc(d.own_cc),
+        fmt::format("this one holds {} {}", cc(std::abs(off)), off >= 0 ? "more" : "less"));
+    if (!r_.proposal.chain.empty())
+      add("largest distance from it", length(d.largest_mm),
+          fmt::format("at radius {}, height {}", length(d.at.r), length(d.at.z)));
+  }
+
+  void limit(const solve::Check& c) {
+    const int decimals = c.unit == "mm" || c.unit == "cc" ? 3 : 1;
+    add(c.name, fmt::format("{} {}", fixed(c.value, decimals), c.unit),
+        fmt::format("{}: {} {} {}{}", c.ok ? "ok" : "OVER", c.minimum ? "at least" : "at most",
+                    fixed(c.limit, decimals), c.unit, c.note.empty() ? "" : "; " + c.note));
+  }
+
+  const CheckReport& r_;
+  Words w_;
+  std::vector<papers::Fact> facts_;
+};
+
+} // namespace
+
+papers::Traveller check_page(const CheckReport& report) {
+  return Judged(report).page();
+}
+
+} // namespace chamber::job
