@@ -1,9 +1,11 @@
 #include "chamber/solid/loader.hpp"
 #include "chamber/solid/kernel.hpp"
+#include <cstdlib>
 #include <dlfcn.h>
 #include <fmt/format.h>
 #include <future>
 #include <mutex>
+#include <sys/auxv.h>
 
 namespace chamber::solid {
 namespace {
@@ -39,7 +41,7 @@ Result<Table> find_module(const std::vector<fs::path>& folders) {
     looked += (looked.empty() ? "" : ", ") + folder.string();
   }
   return fail(fmt::format("{} was not found (looked in {}).", CHAMBER_KERNEL_FILE, looked),
-              "build or install the program and its libraries together.");
+              "build or install the program and its libraries together, or name its folder in CHAMBER_KERNEL_DIR.");
 }
 
 const std::shared_future<Result<Table>>& loading(std::launch how) {
@@ -55,15 +57,31 @@ Result<Make> make_of(const Result<Table>& table) {
   return (*table)->make;
 }
 
+/// Where /proc is not mounted, by the name it was started with.
+fs::path this_program() {
+  std::error_code none;
+  if (auto self = fs::read_symlink("/proc/self/exe", none); !none) return self;
+  const auto* name = reinterpret_cast<const char*>(getauxval(AT_EXECFN));
+  auto self = name ? fs::canonical(name, none) : fs::path{};
+  return none ? fs::path{} : self;
+}
+
 } // namespace
 
 std::vector<fs::path> kernel_folders() {
   std::vector<fs::path> out;
-  std::error_code none;
-  if (const auto self = fs::read_symlink("/proc/self/exe", none); !none)
-    out = {self.parent_path(), self.parent_path().parent_path() / "lib" / "chamber"};
+  if (const char* said = std::getenv("CHAMBER_KERNEL_DIR"); said && *said) out.emplace_back(said);
+  // The whole prefix may have been moved: where the program is now counts before where it was installed.
+  if (const auto self = this_program(); !self.empty()) {
+    out.push_back(self.parent_path());
+    out.push_back((self.parent_path() / CHAMBER_KERNEL_FROM_PROGRAM).lexically_normal());
+  }
   out.emplace_back(CHAMBER_KERNEL_DIR);
   return out;
+}
+
+std::string_view kernel_version() {
+  return CHAMBER_OCCT_VERSION;
 }
 
 Result<Make> load_from(const std::vector<fs::path>& folders) {

@@ -35,9 +35,9 @@ struct Task {
   engine::Budget budget;
   engine::Crank crank;
   double peak_rpm = 0;
-  shapes::BodySpec body;
-  shapes::Plug plug;
-  double head_cc = 0; ///< wanted, plug fitted
+  shapes::BodySpec body; ///< at least one step
+  shapes::Plug plug;     ///< with one of the threads of shapes::plug_threads()
+  double head_cc = 0;    ///< wanted, plug fitted
 };
 
 /// One limit, judged.

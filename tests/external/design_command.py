@@ -137,7 +137,7 @@ def examples():
     check(ours == theirs and len(ours) >= 12, f"the same files: {ours} / {theirs}")
     for name in ours:
         same = (fresh / name).read_bytes() == (kept / name).read_bytes()
-        check(same, f"{name} differs from out-examples/ (if on purpose: tools/examples)")
+        check(same, f"{name} differs from out-examples/ (if on purpose: tools/renew-examples)")
 
 
 {"specs": specs, "mistakes": mistakes, "examples": examples}[sys.argv[1]]()

@@ -219,18 +219,22 @@ void add_reading(CLI::App& c, Options& o) {
 void add_check(CLI::App& app, Run& chosen) {
   const auto o = std::make_shared<Options>();
   auto* c = app.add_subcommand("check", "Judge a chamber from elsewhere: points, DXF, STEP, a lathe program or a spec");
-  c->add_option("FILE", o->file, "The chamber")->required();
-  c->add_option("--engine", o->engine, "The spec (TOML) of the engine it is for");
-  c->add_option("--guideline", o->guideline, "A guideline of your own (TOML) instead of the built-in one");
+  c->add_option("FILE", o->file, "The chamber")->type_name("FILE")->required();
+  c->add_option("--engine", o->engine, "The spec of the engine it is for")->type_name("FILE.toml");
+  c->add_option("--guideline", o->guideline, "A guideline of your own instead of the built-in one")
+      ->type_name("FILE.toml");
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
-  c->add_option("--picture", o->picture, "Draw the profile, and the spec's own beneath it, into this file (SVG)");
-  c->add_option("-o,--output", o->page, "Also write a page with what was found into this HTML file");
+  c->add_option("--picture", o->picture, "Draw the profile, and the spec's own beneath it, into this file")
+      ->type_name("FILE.svg");
+  c->add_option("-o,--output", o->page, "Also write a page with what was found into this file")->type_name("FILE.html");
   add_reading(*c, *o);
-  c->add_option("--lathe", o->lathe, "Programs: the lathe file (TOML) they were written for");
+  c->add_option("--lathe", o->lathe, "Programs: the lathe file they were written for")->type_name("FILE.toml");
   c->add_option("--hole", o->hole, "Programs: diameter of a hole that is there already, as \"12.7 mm\"");
   c->add_option("--blank-diameter", o->blank_diameter, "Programs: diameter of the blank");
   c->add_option("--blank-length", o->blank_length, "Programs: length of the blank");
-  c->add_option("--plug", o->plug, "Thread of the plug, without an engine: M14x1.25");
+  std::vector<std::string_view> threads;
+  for (const auto& t : shapes::plug_threads()) threads.push_back(t.name);
+  c->add_option("--plug", o->plug, "Thread of the plug, without an engine")->type_name(one_of("TEXT", threads));
   c->add_option("--hole-length", o->hole_length, "Length of the plug hole, pocket roof to seat, without an engine");
   c->callback([o, &chosen] { chosen = [o] { return run(*o); }; });
 }

@@ -19,6 +19,19 @@ void add_set(CLI::App& app, Run& run);
 void add_trim(CLI::App& app, Run& run);
 void add_check(CLI::App& app, Run& run);
 
+/// The whole command line: every subcommand, the help and the versions. Also what manual and completions are made from.
+void define(CLI::App& app, Run& run);
+
+/// What an option takes, as its type name says it: in the help, the manual and the completions alike. FILE.toml is a
+/// file so named, FOLDER a folder, LIST:{a,b} some of these with commas between; CLI::IsMember gives TEXT:{a,b}, one of
+/// them.
+template <class Names>
+std::string one_of(const char* type, const Names& names) {
+  std::string all;
+  for (const auto& n : names) all += (all.empty() ? "" : ",") + std::string(n);
+  return std::string(type) + ":{" + all + "}";
+}
+
 /// What the commands that read a spec share: where it is, whose guideline judges it, which lathe cuts it.
 struct SpecSource {
   std::string spec, guideline, lathe;

@@ -44,7 +44,9 @@ void add_design(CLI::App& app, Run& chosen) {
       app.add_subcommand("design", "Solve a spec and write solid, STEP, STL, lathe programs, drawing and traveller");
   add_spec(*c, o->source);
   add_lathe(*c, o->source);
-  c->add_option("-o,--output", o->folder, "Folder for the files; made if missing")->capture_default_str();
+  c->add_option("-o,--output", o->folder, "Folder for the files; made if missing")
+      ->type_name("FOLDER")
+      ->capture_default_str();
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
   c->add_option("--step-unit", o->step_unit, "Unit of the STEP files")
       ->check(CLI::IsMember({"mm", "inch"}))

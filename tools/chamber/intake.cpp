@@ -88,7 +88,7 @@ int run(const Options& o) {
 void add_intake(CLI::App& app, Run& chosen) {
   const auto o = std::make_shared<Options>();
   auto* c = app.add_subcommand("intake", "Ask for the customer's sheet at the bench and write it as a spec");
-  c->add_option("-o,--output", o->file, "The spec to write")->capture_default_str();
+  c->add_option("-o,--output", o->file, "The spec to write")->type_name("FILE.toml")->capture_default_str();
   c->add_flag("--blank", o->blank, "Print a blank sheet for a customer to fill in, and ask nothing");
   c->add_flag("--replace", o->replace, "Replace the file if it is already there");
   c->callback([o, &chosen] { chosen = [o] { return run(*o); }; });

@@ -47,7 +47,9 @@ void add_set(CLI::App& app, Run& chosen) {
       app.add_subcommand("set", "Design one insert for every site of a spec, and table what each reads everywhere");
   add_spec(*c, o->source);
   add_lathe(*c, o->source);
-  c->add_option("-o,--output", o->folder, "Folder for the files; made if missing")->capture_default_str();
+  c->add_option("-o,--output", o->folder, "Folder for the files; made if missing")
+      ->type_name("FOLDER")
+      ->capture_default_str();
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
   add_turning(*c, o->turning, false);
   add_papers(*c, o->papers);

@@ -4,12 +4,14 @@
 namespace chamber::tool {
 
 void add_spec(CLI::App& command, SpecSource& source) {
-  command.add_option("SPEC", source.spec, "The spec (TOML); - reads standard input")->required();
-  command.add_option("--guideline", source.guideline, "A guideline of your own (TOML) instead of the built-in one");
+  command.add_option("SPEC", source.spec, "The spec; - reads standard input")->required()->type_name("FILE.toml");
+  command.add_option("--guideline", source.guideline, "A guideline of your own instead of the built-in one")
+      ->type_name("FILE.toml");
 }
 
 void add_lathe(CLI::App& command, SpecSource& source) {
-  command.add_option("--lathe", source.lathe, "A lathe file (TOML): machine and tools instead of the spec's");
+  command.add_option("--lathe", source.lathe, "A lathe file: machine and tools instead of the spec's")
+      ->type_name("FILE.toml");
 }
 
 void add_turning(CLI::App& command, job::TurnOptions& o, bool alone) {
@@ -27,10 +29,9 @@ void add_papers(CLI::App& command, Papers& o) {
   const auto words = [](auto& names) {
     return CLI::IsMember(std::vector<std::string>(std::begin(names), std::end(names)));
   };
-  std::string kinds;
-  for (const auto name : job::output_names) kinds += (kinds.empty() ? "" : ", ") + std::string(name);
-  command.add_option("--only", o.only, "Write only these, with commas between: " + kinds)->type_name("LIST");
-  command.add_option("--without", o.without, "Write all but these")->type_name("LIST");
+  const auto kinds = one_of("LIST", job::output_names);
+  command.add_option("--only", o.only, "Write only these, with commas between")->type_name(kinds);
+  command.add_option("--without", o.without, "Write all but these")->type_name(kinds);
   command.add_option("--paper", o.paper, "Paper of the drawing")->check(words(job::paper_names));
   command.add_option("--projection", o.projection, "Projection of the drawing: first or third angle")
       ->check(words(job::projection_names));

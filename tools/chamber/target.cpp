@@ -39,7 +39,8 @@ void add_target(CLI::App& app, Run& chosen) {
   const auto o = std::make_shared<Options>();
   auto* c = app.add_subcommand("target", "Work out how many cc the head must hold at every site of a spec");
   add_spec(*c, o->source);
-  c->add_option("-o,--output", o->page, "Also write a page with charts and tables into this HTML file");
+  c->add_option("-o,--output", o->page, "Also write a page with charts and tables into this HTML file")
+      ->type_name("FILE.html");
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
   c->add_option("--trials", o->trials, "Monte Carlo trials for the uncertainty; 0: first order")
       ->check(CLI::Number)

@@ -67,12 +67,12 @@ void add_trim(CLI::App& app, Run& chosen) {
       ->required()
       ->expected(1)
       ->take_all();
-  c->add_option("--filled", o->filled,
-                "To where: plug fitted, to the bottom of the plug hole, to the top of the plug hole")
-      ->required();
+  c->add_option("--filled", o->filled, "To where")->type_name(one_of("TEXT", engine::fill_names))->required();
   c->add_option("--insert", o->insert, "Its mark, so that measuring it again does not count as another insert");
-  c->add_option("-o,--output", o->folder, "Folder for the files; made if missing")->capture_default_str();
-  c->add_option("--log", o->log, "Job log instead of the one beside the files");
+  c->add_option("-o,--output", o->folder, "Folder for the files; made if missing")
+      ->type_name("FOLDER")
+      ->capture_default_str();
+  c->add_option("--log", o->log, "Job log instead of the one beside the files")->type_name("FILE.jsonl");
   c->add_flag("--json", o->json, "Print the result as JSON, and nothing else, on standard output");
   c->callback([o, &chosen] { chosen = [o] { return run(*o); }; });
 }
