@@ -132,11 +132,6 @@ private:
   double height_;
 };
 
-void paint(cairo_t* c, const Picture& picture) {
-  Painter painter(c, picture.height_mm);
-  for (const auto& item : picture.items) std::visit(painter, item);
-}
-
 Result<void> healthy(cairo_status_t status, std::string_view what) {
   if (status == CAIRO_STATUS_SUCCESS) return {};
   return fail(fmt::format("the {} could not be made: {}.", what, cairo_status_to_string(status)),
@@ -192,6 +187,12 @@ Result<std::string> compressed(cairo_surface_t& surface) {
 }
 
 } // namespace
+
+void paint(cairo_t* c, const Picture& picture) {
+  if (!detail::font_file()) throw std::logic_error("drawing: paint before font_ready");
+  Painter painter(c, picture.height_mm);
+  for (const auto& item : picture.items) std::visit(painter, item);
+}
 
 Result<std::string> to_pdf(std::span<const Picture> pages) {
   if (auto ok = font_ready(); !ok) return tl::unexpected(ok.error());

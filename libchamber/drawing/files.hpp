@@ -5,7 +5,13 @@
 #include <filesystem>
 #include <span>
 
+struct _cairo; // cairo_t
+
 namespace chamber::drawing {
+
+/// Onto a page of somebody else's, of the picture's own size; the context's unit is a mm, y runs down. The font must be
+/// ready (std::logic_error otherwise).
+void paint(_cairo* context, const Picture& picture);
 
 /// PDF with one page for each picture, at true size; words stay words. No date unless SOURCE_DATE_EPOCH sets it.
 /// Fails when the font is missing.

@@ -14,10 +14,9 @@ using detail::Board;
 constexpr double scales[] = {5, 4, 3, 2, 1, 0.5, 0.2}; // ISO 5455, and two between to use the paper
 constexpr double gap = 7;                              ///< mm between blocks on the sheet
 
-/// Room inside a sheet's frame: 20 mm to the left to file it, 10 mm round it (ISO 5457).
 struct PaperSize {
   double width, height;
-  Box frame() const { return {20, 10, width - 10, height - 10}; }
+  Box frame() const { return {20, frame_margin_mm, width - frame_margin_mm, height - frame_margin_mm}; }
 };
 
 PaperSize format_of(Paper paper, bool upright) {

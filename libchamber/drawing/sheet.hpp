@@ -51,6 +51,9 @@ struct SheetInput {
 };
 
 /// One drawing: its sheets, and where the insert lies on the first (for DXF).
+/// What stays free round a sheet's frame; 20 mm to the left, to file it (ISO 5457).
+inline constexpr double frame_margin_mm = 10;
+
 struct Sheet {
   std::vector<Picture> pages;
   std::vector<double> scales; ///< of each page's view

@@ -105,9 +105,13 @@ std::span<const std::string_view> cautions() {
 tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options) {
   if (auto ok = check_fit(spec, engine::fit(spec.sheet.bench)); !ok) return tl::unexpected(ok.error());
   solid::preload(); // the kernel loads while the volume is being solved
-  // Whatever happens, the loading thread has ended before the program does.
+  if (options.outputs.has(Output::traveller)) papers::preload_pdf();
+  // Whatever happens, the loading threads have ended before the program does.
   struct Join {
-    ~Join() { (void)solid::load(); }
+    ~Join() {
+      (void)solid::load();
+      papers::wait_for_pdf();
+    }
   } join;
   auto staging = Staging::open(options.folder);
   if (!staging) return failed(Exit::files, staging.error());

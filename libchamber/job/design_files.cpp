@@ -3,6 +3,7 @@
 #include "chamber/job/watch.hpp"
 #include <fmt/format.h>
 #include <fstream>
+#include <future>
 #include <iterator>
 
 namespace chamber::job {
@@ -38,7 +39,7 @@ std::vector<solid::Part> DesignFiles::parts() const {
 tl::expected<void, Failure> DesignFiles::draw() {
   if (!has(Output::drawing) && !has(Output::traveller)) return {};
   const Watch watch;
-  const auto sheet = drawing::insert_sheet(sheet_input(d_.spec, d_.fit, d_.insert));
+  auto sheet = drawing::insert_sheet(sheet_input(d_.spec, d_.fit, d_.insert));
   if (!sheet) {
     if (!has(Output::drawing)) return {}; // the traveller stands without it
     auto p = sheet.error();
@@ -70,6 +71,7 @@ tl::expected<void, Failure> DesignFiles::draw() {
     return {};
   };
   if (auto ok = all(); !ok) return failed(Exit::files, ok.error());
+  sheet_ = std::move(*sheet);
   drawing_ms_ = watch.ms();
   return {};
 }
@@ -99,6 +101,15 @@ void DesignFiles::keep_solids() {
   keep("-insert.glb", "glTF for viewers, insert", Output::glb);
 }
 
+Result<std::string> DesignFiles::traveller_pdf(const papers::Traveller& traveller) const {
+  std::vector<papers::Sheet> sheets;
+  if (sheet_)
+    for (const auto& page : sheet_->pages)
+      sheets.push_back({fmt::format("Drawing, sheet {} of {}", sheets.size() + 1, sheet_->pages.size()), page.width_mm,
+                        page.height_mm, drawing::frame_margin_mm, [&page](_cairo* c) { drawing::paint(c, page); }});
+  return papers::to_pdf(traveller, paper_of(d_.spec), sheets);
+}
+
 tl::expected<void, Failure> DesignFiles::write_traveller() {
   const auto path = staging_.path(base_ + view_file);
   std::ifstream in(path, std::ios::binary);
@@ -111,8 +122,15 @@ tl::expected<void, Failure> DesignFiles::write_traveller() {
                                 "free some space, or leave the traveller out: --without traveller."});
   // What the sheet lets one say; where it lets nothing be said, the page stands without.
   const auto report = target_report(d_.spec, {});
-  return put("-traveller.html", "traveller: page, setup sheets and inspection, to look at and to print",
-             papers::to_html(traveller_of(d_, report ? &*report : nullptr, glb, sheets_)));
+  const auto traveller = traveller_of(d_, report ? &*report : nullptr, glb, sheets_);
+  auto pdf = std::async(std::launch::async, [&] { return traveller_pdf(traveller); });
+  const auto page = papers::to_html(traveller);
+  const auto printed = pdf.get();
+  if (!printed) return failed(Exit::files, printed.error());
+  if (auto ok = put("-traveller.html", "traveller: page, setup sheets and inspection, to look at and to print", page);
+      !ok)
+    return ok;
+  return put("-traveller.pdf", "traveller, to print: the same, and the drawing's sheets", *printed);
 }
 
 tl::expected<void, Failure> DesignFiles::write() {

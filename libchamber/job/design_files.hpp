@@ -2,6 +2,7 @@
 // The files of one design: which there are, and how they come into the staging.
 #include "chamber/drawing/sheet.hpp"
 #include "chamber/job/design.hpp"
+#include "chamber/papers/pdf.hpp"
 
 namespace chamber::job {
 
@@ -27,13 +28,15 @@ private:
   void list(const std::string& suffix, std::string_view kind);
   void keep_solids();
   tl::expected<void, Failure> write_traveller();
+  Result<std::string> traveller_pdf(const papers::Traveller& traveller) const;
 
   Design& d_;
   const DesignOptions& options_;
   const Staging& staging_;
   std::string base_;
   std::vector<File> drawings_;
-  std::vector<std::string> sheets_; ///< of the drawing, as SVG
+  std::optional<drawing::Sheet> sheet_;
+  std::vector<std::string> sheets_; ///< the same as SVG
   double drawing_ms_ = 0;
 };
 

@@ -130,6 +130,10 @@ std::string Words::pressure(double kpa) const {
   return fmt::format("{} {}", pressure_figure(kpa), pressure_unit().symbol);
 }
 
+papers::Paper paper_of(const Spec& spec) {
+  return spec.drawing.paper == drawing::Paper::a4 ? papers::Paper::a4 : papers::Paper::letter;
+}
+
 std::string known_to(const Figure& f, int decimals, double unit, std::string_view name) {
   const double half = (f.high - f.low) / 2 / unit;
   if (!std::isfinite(half)) return fmt::format("{}{}, not known how well", fixed(f.value / unit, decimals), name);

@@ -6,7 +6,7 @@
 #include "chamber/job/target.hpp"
 #include "chamber/job/trim.hpp"
 #include "chamber/papers/charts.hpp"
-#include "chamber/papers/traveller.hpp"
+#include "chamber/papers/pdf.hpp"
 
 namespace chamber::job {
 
@@ -67,6 +67,9 @@ std::vector<papers::SetupSheet> setup_sheets(const Turned& turned, const Spec& s
 papers::BuretteTest burette_test(double cc);
 std::vector<papers::ProgramFile> program_files(const Turned& turned, const std::string& base);
 std::vector<papers::Measure> inspection(const Design& design);
+
+/// What the drawing and all papers of the job go on.
+papers::Paper paper_of(const Spec& spec);
 
 /// The whole traveller. `glb`: the insert as binary glTF; `sheets`: the drawing's pages as SVG, may be empty;
 /// `report`: nothing where the sheet says too little.

@@ -233,8 +233,13 @@ tl::expected<void, Failure> write(TrimReport& r, const std::string& base) {
   if (r.program)
     for (const auto& f : r.program->files)
       if (auto ok = put(base + f.suffix, f.text); !ok) return failed(Exit::files, ok.error());
-  if (r.program)
-    if (auto ok = put(base + "-trim.html", papers::to_html(trim_page(r))); !ok) return failed(Exit::files, ok.error());
+  if (r.program) {
+    const auto page = trim_page(r);
+    if (auto ok = put(base + "-trim.html", papers::to_html(page)); !ok) return failed(Exit::files, ok.error());
+    const auto pdf = papers::to_pdf(page, paper_of(r.spec), {});
+    if (!pdf) return failed(Exit::files, pdf.error());
+    if (auto ok = put(base + "-trim.pdf", *pdf); !ok) return failed(Exit::files, ok.error());
+  }
   r.files.push_back((r.asked.folder / (base + "-trim.json")).string());
   if (auto ok = staging->write(base + "-trim.json", to_json(r)); !ok) return failed(Exit::files, ok.error());
   if (auto ok = staging->commit(); !ok) return failed(Exit::files, ok.error());

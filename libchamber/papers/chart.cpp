@@ -184,15 +184,15 @@ private:
     std::vector<double> ends; // of the last label in each row
     const double first = y_ + row;
     for (const auto& r : chart_.rules) {
-      const double half = text_width(r.label, font - 1) / 2;
+      const double half = text_width(r.label, font) / 2;
       const double middle = std::clamp(x_scale_.at(r.x), left + half, std::max(left + half, width - right - half + 12));
       std::size_t k = 0;
       while (k < ends.size() && ends[k] > middle - half) ++k;
       if (k == ends.size()) ends.push_back(0);
       ends[k] = middle + half + 8;
-      const double y = first + static_cast<double>(k) * (row - 4);
+      const double y = first + static_cast<double>(k) * (row - 2);
       y_ = std::max(y_, y);
-      body_ += text(middle, y, r.label, fmt::format(R"x( font-size="{}" text-anchor="middle")x", font - 1));
+      body_ += text(middle, y, r.label, fmt::format(R"x( font-size="{}" text-anchor="middle")x", font));
     }
   }
 

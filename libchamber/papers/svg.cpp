@@ -116,6 +116,17 @@ std::string inline_svg(std::string_view svg, std::string_view prefix) {
   return out;
 }
 
+std::string on_white(std::string_view svg) {
+  std::string out;
+  for (std::size_t at = 0; at < svg.size();) {
+    const auto var = svg.find("var(--", at), comma = svg.find(", ", var), end = svg.find(')', var);
+    if (var == svg.npos || comma == svg.npos || end == svg.npos || comma > end) return out.append(svg.substr(at));
+    out.append(svg.substr(at, var - at)).append(svg.substr(comma + 2, end - comma - 2));
+    at = end + 1;
+  }
+  return out;
+}
+
 double aspect(std::string_view svg) {
   const auto root = root_of(svg);
   const auto at = root.find("viewBox=\"");

@@ -20,6 +20,9 @@ double text_width(std::string_view text, double font_size);
 /// where there is no <svg> element, and where there is a script or an event handler.
 std::string inline_svg(std::string_view svg, std::string_view prefix);
 
+/// The same document in the colours of paper: each var(--name, colour) of the page's style becomes its colour.
+std::string on_white(std::string_view svg);
+
 /// Width over height of an SVG document, from its viewBox. Throws std::logic_error if there is none.
 double aspect(std::string_view svg);
 

@@ -3,6 +3,7 @@
 #include "chamber/papers/svg.hpp"
 #include <kainjow/mustache.hpp>
 #include <stdexcept>
+#include <zlib.h>
 
 namespace chamber::papers {
 namespace {
@@ -101,6 +102,17 @@ std::string base64(std::string_view bytes) {
   return out;
 }
 
+/// As zlib packs it: the rings of a turned body are much alike.
+std::string packed(std::string_view bytes) {
+  auto size = compressBound(bytes.size());
+  std::string out(size, 0);
+  if (compress(reinterpret_cast<Bytef*>(out.data()), &size, reinterpret_cast<const Bytef*>(bytes.data()),
+               bytes.size()) != Z_OK)
+    throw std::logic_error("traveller: the model cannot be packed");
+  out.resize(size);
+  return out;
+}
+
 data measure_of(const Measure& m, int number) {
   data d;
   d.set("number", std::to_string(number));
@@ -115,6 +127,7 @@ void fill_bench(data& d, const Traveller& t) {
   int number = 0;
   put_list(d, "inspection", list_of(t.inspection, [&](const Measure& m) { return measure_of(m, ++number); }));
   d.set("has_burette", t.burette.has_value());
+  d.set("has_bench", t.burette.has_value() || !t.inspection.empty());
   if (t.burette) {
     data b;
     put(b, "wanted", t.burette->wanted);
@@ -156,7 +169,7 @@ data filled(const Traveller& t) {
   put_list(d, "reasons", list_of(t.reasons, sentence));
   d.set("has_looks", !t.glb.empty() || t.section.has_value());
   d.set("has_glb", !t.glb.empty());
-  d.set("glb", base64(t.glb));
+  d.set("glb", t.glb.empty() ? "" : base64(packed(t.glb)));
   d.set("has_section", t.section.has_value());
   if (t.section) d.set("section", pictures(*t.section));
   put_list(d, "charts", list_of(t.charts, picture));

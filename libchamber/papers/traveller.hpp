@@ -21,6 +21,7 @@ struct FactGroup {
 struct Picture {
   std::string title, svg, caption;
   bool on_paper = true; ///< false: only on the screen
+  std::string sketch{}; ///< the same without words, for where they would be too small to read; may be empty
 };
 
 /// A tool as the operator sets it up; empty texts are left out.

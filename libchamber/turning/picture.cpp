@@ -181,7 +181,7 @@ public:
     follow(sweep, k);
     if (stroke + 1 < sweep.strokes.size() && sweep.strokes[stroke + 1].motion->call == call_) return;
     now_ = piece;
-    pictures_.push_back({sweep.index, call_, draw(sweep, *sweep.of(k).tool)});
+    draw(sweep, *sweep.of(k).tool);
   }
 
   std::vector<StepPicture> pictures() { return std::move(pictures_); }
@@ -216,7 +216,16 @@ private:
     return fmt::format("<text x=\"{:.2f}\" y=\"{:.2f}\" text-anchor=\"{}\">{}</text>\n", x, y, anchor, xml(what));
   }
 
-  std::string draw(const Sweep& sweep, const Tool& tool) {
+  /// How metal and chips are shown.
+  struct Shown {
+    const Areas *metal, *gone;
+    const char *defined, *fill, *gone_fill;
+  };
+  static constexpr const char* hatch = "<pattern id=\"h\" width=\"2\" height=\"2\" patternUnits=\"userSpaceOnUse\" "
+                                       "patternTransform=\"rotate(45)\"><path d=\"M0 0V2\" stroke=\"#999\" "
+                                       "stroke-width=\"0.3\"/></pattern>\n";
+
+  void draw(const Sweep& sweep, const Tool& tool) {
     flush();
     const Clamping& c = sweep.run->clamping;
     const double height = work_.height_mm, out = c.diameter_mm / 2;
@@ -225,34 +234,43 @@ private:
     right += 12;
     const double top = out + 14;
     const double width = right - left, tall = top + 22;
-    std::string svg = fmt::format(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{:.2f} {:.2f} {:.2f} {:.2f}\" width=\"{:.0f}\" "
-        "font-family=\"sans-serif\" font-size=\"3\">\n<title>{}</title>\n",
-        left - 12, -top - 10, width + 14, tall + 2, 8 * (width + 14), xml(title(sweep, tool)));
-    svg += "<defs><pattern id=\"h\" width=\"2\" height=\"2\" patternUnits=\"userSpaceOnUse\" "
-           "patternTransform=\"rotate(45)\">"
-           "<path d=\"M0 0V2\" stroke=\"#999\" stroke-width=\"0.3\"/></pattern>\n<clipPath id=\"c\">";
-    svg += fmt::format("<rect x=\"{:.2f}\" y=\"{:.2f}\" width=\"{:.2f}\" height=\"{:.2f}\"/></clipPath></defs>\n", left,
-                       -top, width, top + 2);
-    svg += fmt::format("<rect x=\"{:.2f}\" y=\"{:.2f}\" width=\"{:.2f}\" height=\"{:.2f}\" fill=\"#fff\"/>\n",
-                       left - 12, -top - 10, width + 14, tall + 2);
-    // A long title is set smaller, so that it stays inside the picture.
     const std::string what = title(sweep, tool);
+    const Areas metal(now_.columns, now_.grid_mm), gone(taken(before_.columns, now_.columns), now_.grid_mm);
+    std::string svg = opened(left - 12, -top - 10, width + 14, tall + 2, what);
+    // A long title is set smaller, so that it stays inside the picture.
     svg += fmt::format("<text x=\"{:.2f}\" y=\"{:.2f}\" font-size=\"{:.2f}\">{}</text>\n", left - 10, -top - 5,
                        std::min(3.0, (width + 8) / (0.62 * static_cast<double>(what.size()))), xml(what));
-    svg += "<g clip-path=\"url(#c)\">\n";
-    const Areas metal(now_.columns, now_.grid_mm), gone(taken(before_.columns, now_.columns), now_.grid_mm);
-    svg +=
-        fmt::format("<path d=\"{}\" fill=\"url(#h)\"/>\n<path d=\"{}\" fill=\"#bbb\"/>\n", metal.inside, gone.inside);
-    svg += fmt::format("<path d=\"{}\" fill=\"none\" stroke=\"#555\" stroke-width=\"0.15\"/>\n", metal.edge);
-    svg += chuck(c, left);
+    svg += piece(sweep, {&metal, &gone, hatch, "url(#h)", "#bbb"}, left, width, top) + centre_line(left, right) +
+           axes(left, right, top) + "</svg>\n";
+    std::string sketch = opened(left, -top, width, top + 2, what) +
+                         piece(sweep, {&metal, &gone, "", "#e2e2e2", "#8c8c8c"}, left, width, top) +
+                         centre_line(left, right) + "</svg>\n";
+    pictures_.push_back({sweep.index, call_, std::move(svg), std::move(sketch)});
+  }
+
+  static std::string opened(double x, double y, double width, double height, const std::string& title) {
+    return fmt::format(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{0:.2f} {1:.2f} {2:.2f} {3:.2f}\" width=\"{4:.0f}\" "
+        "font-family=\"sans-serif\" font-size=\"3\">\n<title>{5}</title>\n"
+        "<rect x=\"{0:.2f}\" y=\"{1:.2f}\" width=\"{2:.2f}\" height=\"{3:.2f}\" fill=\"#fff\"/>\n",
+        x, y, width, height, 8 * width, xml(title));
+  }
+
+  /// What stands and what went, what holds it, and the tool's ways.
+  std::string piece(const Sweep& sweep, const Shown& shown, double left, double width, double top) const {
+    std::string svg = fmt::format("<defs>{}<clipPath id=\"c\"><rect x=\"{:.2f}\" y=\"{:.2f}\" width=\"{:.2f}\" "
+                                  "height=\"{:.2f}\"/></clipPath></defs>\n<g clip-path=\"url(#c)\">\n",
+                                  shown.defined, left, -top, width, top + 2);
+    svg += fmt::format("<path d=\"{}\" fill=\"{}\"/>\n<path d=\"{}\" fill=\"{}\"/>\n", shown.metal->inside, shown.fill,
+                       shown.gone->inside, shown.gone_fill);
+    svg += fmt::format("<path d=\"{}\" fill=\"none\" stroke=\"#555\" stroke-width=\"0.15\"/>\n", shown.metal->edge);
+    svg += chuck(sweep.run->clamping, left);
     svg += fmt::format("<path d=\"{}\" fill=\"none\" stroke=\"#000\" stroke-width=\"0.25\"/>\n", drawn(sweep));
     svg += fmt::format("<path d=\"{}\" fill=\"none\" stroke=\"#000\" stroke-width=\"0.1\"/>\n", feeds_);
     svg += fmt::format(
         "<path d=\"{}\" fill=\"none\" stroke=\"#000\" stroke-width=\"0.1\" stroke-dasharray=\"0.8 0.8\"/>\n</g>\n",
         rapids_);
-    svg += axes(left, right, top);
-    return svg + "</svg>\n";
+    return svg;
   }
 
   std::string title(const Sweep& sweep, const Tool& tool) const {
@@ -285,11 +303,14 @@ private:
     return out;
   }
 
+  static std::string centre_line(double left, double right) {
+    return fmt::format("<path d=\"M{:.2f} 0H{:.2f}\" stroke=\"#000\" stroke-width=\"0.15\" "
+                       "stroke-dasharray=\"4 1 1 1\"/>\n",
+                       left, right);
+  }
+
   std::string axes(double left, double right, double top) const {
-    std::string out = fmt::format("<path d=\"M{:.2f} 0H{:.2f}\" stroke=\"#000\" stroke-width=\"0.15\" "
-                                  "stroke-dasharray=\"4 1 1 1\"/>\n<path d=\"",
-                                  left, right);
-    std::string labels;
+    std::string out = "<path d=\"", labels;
     constexpr int step = 10;
     for (int z = static_cast<int>(std::ceil(left / step)) * step; z <= right; z += step) {
       out += fmt::format("M{} 2V3.2", z);

@@ -86,6 +86,7 @@ std::vector<Failure> prove_in_air(const Run& run, std::span<const Tool> tools, c
 struct StepPicture {
   int run = 0, call = 0;
   std::string svg;
+  std::string sketch; ///< the same without words, for where they would be too small to read
 };
 std::vector<StepPicture> step_pictures(std::span<const Run> runs, const Work& work, std::span<const Tool> tools);
 

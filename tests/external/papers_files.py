@@ -1,7 +1,7 @@
 #!/usr/bin/python3
 """What `chamber design` gives people to look at, for every spec in profiles/: pdftotext of the drawing holds the numbers of the
 JSON, ezdxf audits the DXF and its profile gives the volume back, SVG is well-formed, PNG is PNG, glTF is glTF, the
-traveller holds hashes that sha256sum finds too, and each kind of output is written or left out as asked.
+traveller holds hashes that sha256sum finds too, its PDF the numbers of the JSON on two to four pages and the drawing's two, and each kind of output is written or left out as asked.
 
 The program is in $CHAMBER_PROGRAM, the sources in $CHAMBER_SOURCE.
 """
@@ -11,6 +11,7 @@ import math
 import os
 import pathlib
 import re
+import shutil
 import subprocess
 import sys
 import xml.etree.ElementTree as xml
@@ -96,6 +97,125 @@ def traveller(out, base, j, name):
     check(glb[:4] == b"glTF" and int.from_bytes(glb[8:12], "little") == len(glb), f"{name}: glTF")
 
 
+def words_of(pdf):
+    """For each page its width and height and its words with their boxes, points."""
+    html = run("pdftotext", "-bbox", pdf, "-").stdout
+    for width, height, body in re.findall(r'<page width="([\d.]+)" height="([\d.]+)">(.*?)</page>', html, re.S):
+        words = re.findall(r'<word xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">(.*?)</word>', body)
+        yield float(width), float(height), [(*map(float, w[:4]), unescape(w[4])) for w in words]
+
+
+def set_well(pdf, name, pages):
+    """On the text's pages every word is large enough, stays off the paper's edge and meets no other."""
+    # DejaVu's ascender and descender span 1.164 of the size, and so does the box pdftotext gives a word.
+    least, edge = 1.164 * 7.5 - 0.05, 8 * 72 / 25.4
+    for number, (width, height, words) in list(enumerate(words_of(pdf), 1))[:pages]:
+        check(len(words) > 50, f"{name}: {len(words)} words on page {number}")
+        for x0, y0, x1, y1, word in words:
+            upright = y1 - y0 >= least or least <= x1 - x0 <= 1.1 * least  # or it stands on its side
+            check(upright, f"{name}: page {number}: \"{word}\" is {(y1 - y0) / 1.164:.2f} pt high")
+            check(x0 > edge and y0 > edge and x1 < width - edge and y1 < height - edge, f"{name}: page {number}: \"{word}\" at the edge")
+        words.sort()
+        for i, a in enumerate(words):
+            for b in words[i + 1:]:
+                if b[0] >= a[2] - 0.3:
+                    break
+                if min(a[3], b[3]) - max(a[1], b[1]) > 1:
+                    check(False, f"{name}: page {number}: \"{a[4]}\" meets \"{b[4]}\"")
+
+
+def printed(out, base, j, name, paper):
+    """The traveller as PDF: poppler counts its pages, finds its fonts inside and reads the JSON's numbers on them."""
+    pdf = out / f"{base}-traveller.pdf"
+    info = run("pdfinfo", "-isodates", "-f", "1", "-l", "99", pdf).stdout
+    sizes = [(float(w), float(h)) for w, h in re.findall(r"Page +\d+ size: +([\d.]+) x ([\d.]+) pts", info)]
+    check(4 <= len(sizes) <= 6, f"{name}: {len(sizes)} pages, with the drawing's two")
+    short, long = {"a4": (210, 297), "letter": (215.9, 279.4)}[paper]  # ISO 216; ANSI Y14.1, from memory
+
+    def is_paper(size, w, h):
+        return abs(size[0] - w * 72 / 25.4) < 0.1 and abs(size[1] - h * 72 / 25.4) < 0.1
+
+    check(all(is_paper(s, short, long) for s in sizes[:-2]), f"{name}: the pages are {sizes}")
+    check(all(is_paper(s, short, long) or is_paper(s, long, short) for s in sizes[-2:]), f"{name}: the sheets are {sizes[-2:]}")
+    check(f"Title:           {j['job']['name']}, revision {j['job']['revision']}: traveller" in info, f"{name}: title in {info}")
+    fonts = run("pdffonts", pdf).stdout.splitlines()[2:]
+    check(len(fonts) >= 3 and all(re.search(r" yes (?:yes|no) +(?:yes|no) +\d+ +\d+$", f) for f in fonts), f"{name}: fonts {fonts}")
+    check(not run("pdfimages", "-list", pdf).stdout.splitlines()[2:], f"{name}: pictures of dots")
+    set_well(pdf, name, len(sizes) - 2)
+
+    pages = run("pdftotext", "-layout", pdf, "-").stdout.split("\f")[:len(sizes)]
+    for i, page in enumerate(pages, 1):
+        check(f"page {i} of {len(sizes)}" in page, f"{name}: page {i} says its number")
+    text = " ".join(" ".join(pages[:-2]).split())
+    low, high = (f"{j['volumes_cc']['profile'] + d:.2f}" for d in (-0.05, 0.05))
+    for what in (f"{j['volumes_cc']['profile']:.2f} cc", f"{j['clearance_cc']:.2f} cc", f"{j['trapped_ratio']:.2f}:1",
+                 f"{j['full_ratio']:.2f}:1", f"{low} to {high} cc", j["spec_sha256"], "Third, cc", "Mean less wanted, cc", "Measured by"):
+        check(what in text, f"{name}: \"{what}\" is not on the printed pages")
+    # Words of a table's cell may stand on several lines, among those of its neighbours: each must be there.
+    there = set(text.split())
+    for sentence in j["cautions"] + j["notes"]:
+        check(set(sentence.split()) <= there, f"{name}: \"{sentence}\" is not on the printed pages")
+    for setup in j["turning"]["setups"]:
+        check(setup["sha256"] in text and setup["program"] in text, f"{name}: {setup['program']} and its hash")
+        stick_out = setup["clamping"].get("stick_out_mm")
+        if stick_out and not setup["clamping"].get("by", "").startswith("mandrel"):
+            check(f"{stick_out:.2f} mm" in text or f"{stick_out / 25.4:.3f} in" in text, f"{name}: stick-out {stick_out}")
+        for o in setup["operations"]:
+            row = [p for p in re.findall(rf"T{o['tool']['number']}\b.*?{o['first_line']}–{o['last_line']}", text)]
+            check(row, f"{name}: T{o['tool']['number']}, lines {o['first_line']} to {o['last_line']}")
+    height = j["dimensions"]["insert_height_mm"]
+    check(f"{height:.2f} mm" in text or f"{height / 25.4:.3f} in" in text, f"{name}: height in the inspection")
+    drawn = " ".join(pages[-2:])
+    check("to scale when printed at 100 %" in drawn and f"{j['volumes_cc']['profile']:.2f} cc" in drawn, f"{name}: the drawing's sheets")
+
+
+def same_bytes():
+    """Twice the same, with the date that SOURCE_DATE_EPOCH says and no other."""
+    made = []
+    for k in (1, 2):
+        out = HERE / "same" / str(k)
+        subprocess.run([PROGRAM, "design", SOURCE / "profiles" / "demo.toml", "-o", out, "--only", "traveller"], check=True,
+                       capture_output=True, env={**os.environ, "SOURCE_DATE_EPOCH": "1700000000"})
+        made.append(out / "sand-drag-250-traveller.pdf")
+    check(made[0].read_bytes() == made[1].read_bytes(), "the PDF differs from one run to the next")
+    info = run("pdfinfo", "-isodates", made[0]).stdout
+    said = run("date", "-u", "-d", "@1700000000", "+%Y-%m-%dT%H:%M:%SZ").stdout.strip()
+    check(re.search(rf"CreationDate: +{said}", info) and "ModDate" not in info, f"the PDF's date: {info}")
+
+
+def letter():
+    out = HERE / "letter"
+    r = chamber("design", SOURCE / "profiles" / "inch.toml", "-o", out, "--paper", "letter", "--json")
+    printed(out, "dune-250-inch", json.loads(r.stdout), "inch.toml on Letter", "letter")
+
+
+def module():
+    """The PDF's libraries load only where one is made; where their module is missing, that is said and nothing is written."""
+    linked = run("ldd", PROGRAM).stdout
+    check("libcairo" in linked and "librsvg" not in linked and "libpango" not in linked, f"the program links {linked}")
+    alone = HERE / "alone"
+    alone.mkdir()
+    for file in pathlib.Path(PROGRAM).parent.glob("libchamber_solid_kernel.so"):
+        shutil.copy(file, alone)
+    shutil.copy(PROGRAM, alone)
+    demo = SOURCE / "profiles" / "demo.toml"
+    r = run(alone / "chamber", "design", demo, "-o", alone / "out")
+    check(r.returncode == 6 and "libchamber_papers_pdf.so was not found" in r.stderr and not (alone / "out").exists(),
+          f"without the module: {r.returncode} {r.stderr}")
+    r = run(alone / "chamber", "design", demo, "-o", alone / "out", "--without", "traveller")
+    check(r.returncode == 0 and list((alone / "out").glob("*.step")), f"without the traveller: {r.returncode} {r.stderr}")
+
+
+def every_insert():
+    out = HERE / "set"
+    r = chamber("set", SOURCE / "profiles" / "sites.toml", "-o", out, "--only", "traveller,json")
+    check(r.returncode == 0, f"set: {r.stderr}")
+    pages = sorted(p.name for p in out.rglob("*-traveller.html"))
+    check(len(pages) >= 2 and [p.replace(".html", ".pdf") for p in pages] == sorted(p.name for p in out.rglob("*-traveller.pdf")),
+          f"set: {pages}")
+    check(all(run("pdfinfo", p).returncode == 0 for p in out.rglob("*-traveller.pdf")), "set: pdfinfo")
+
+
 def every_spec():
     for spec in sorted((SOURCE / "profiles").glob("*.toml")):
         out = HERE / spec.stem
@@ -107,6 +227,7 @@ def every_spec():
         base = next(p.name for p in out.glob("*-insert.step")).removesuffix("-insert.step")
         drawing(out, base, j, spec.name)
         traveller(out, base, j, spec.name)
+        printed(out, base, j, spec.name, "a4")
 
 
 def choice():
@@ -115,7 +236,7 @@ def choice():
     own = {"step": ["-cavity.step", "-insert.step"], "stl": ["-cavity_mm.stl", "-insert_mm.stl"], "glb": ["-insert.glb"],
            "program": ["-first.ngc", "-second.ngc"],
            "drawing": ["-drawing-1.png", "-drawing-1.svg", "-drawing-2.png", "-drawing-2.svg", "-drawing.dxf", "-drawing.pdf"],
-           "traveller": ["-traveller.html"], "json": [".json"]}
+           "traveller": ["-traveller.html", "-traveller.pdf"], "json": [".json"]}
     for kind, ends in own.items():
         out = HERE / "only" / kind
         r = chamber("design", demo, "-o", out, "--only", kind, "--json")
@@ -147,6 +268,10 @@ def target():
 
 
 every_spec()
+same_bytes()
+letter()
+module()
+every_insert()
 choice()
 target()
 print(f"{len(failures)} failed")

@@ -203,6 +203,7 @@ TEST_CASE("trim: program and JSON are written, the log grows by a line", "[trim]
   CHECK(std::filesystem::exists(folder.path / "sand-drag-250-trim.ngc"));
   CHECK(std::filesystem::exists(folder.path / "sand-drag-250-trim.json"));
   CHECK(std::filesystem::exists(folder.path / "sand-drag-250-trim.html"));
+  CHECK(std::filesystem::file_size(folder.path / "sand-drag-250-trim.pdf") > 5000);
   const auto log = read_log(folder.path / "sand-drag-250-log.jsonl");
   REQUIRE(log.entries.size() == 1);
   const auto& e = log.entries[0];

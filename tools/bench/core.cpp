@@ -1,5 +1,6 @@
 // Benchmarks of the parts that need no CAD kernel, on the demo spec.
 #include "chamber/job/spec.hpp"
+#include "chamber/job/turn.hpp"
 #include "chamber/profile/integrals.hpp"
 #include "chamber/shapes/body.hpp"
 #include "chamber/solve/fit.hpp"
@@ -42,6 +43,19 @@ void solve_and_round(benchmark::State& state, const char* name) {
   }
 }
 
+/// Both clampings planned, written, read back and proven.
+void plan_write_and_prove(benchmark::State& state, const char* name) {
+  const auto& s = spec(name);
+  const auto fit = solve::fit(s.task);
+  if (!fit) throw std::runtime_error("the spec to be measured is out of reach");
+  const auto insert = shapes::assemble(fit->chamber, s.task.body, s.task.plug);
+  if (!insert) throw std::runtime_error("the spec to be measured has no insert");
+  for (auto _ : state) {
+    const auto t = job::turn(job::turning_job(s, *fit, *insert, {}), {});
+    if (!t) state.SkipWithError("not proven");
+  }
+}
+
 void read_spec(benchmark::State& state) {
   for (auto _ : state) benchmark::DoNotOptimize(job::load_spec(CHAMBER_PROFILES "/demo.toml"));
 }
@@ -56,5 +70,7 @@ BENCHMARK_CAPTURE(solve_and_round, spherical, "demo")->Unit(benchmark::kMicrosec
 BENCHMARK_CAPTURE(solve_and_round, flat_roof, "flat-roof")->Unit(benchmark::kMicrosecond);
 BENCHMARK_CAPTURE(solve_and_round, toroidal, "toroidal")->Unit(benchmark::kMicrosecond);
 BENCHMARK_CAPTURE(solve_and_round, two_radius, "two-radius")->Unit(benchmark::kMicrosecond);
+BENCHMARK_CAPTURE(plan_write_and_prove, spherical, "demo")->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(plan_write_and_prove, toroidal, "toroidal")->Unit(benchmark::kMillisecond);
 BENCHMARK(read_spec)->Unit(benchmark::kMicrosecond);
 BENCHMARK_MAIN();

@@ -1,5 +1,5 @@
 // The insert in three dimensions: turned, sectioned by a slider, drawn only when something changed. Reads the binary glTF
-// that the page carries as base64; asks nothing of any network.
+// that the page carries packed, as base64; asks nothing of any network.
 import {
   AlwaysStencilFunc, AmbientLight, BackSide, Box3, BufferGeometry, CanvasTexture, Color, DecrementWrapStencilOp, DirectionalLight,
   EdgesGeometry, FrontSide, Group, HemisphereLight, IncrementWrapStencilOp, LineBasicMaterial, LineSegments, Mesh,
@@ -226,7 +226,8 @@ async function start() {
   if (!host || !data) return;
   try {
     const bytes = Uint8Array.from(atob(data.textContent.trim()), c => c.charCodeAt(0));
-    const { scene } = await new GLTFLoader().parseAsync(bytes.buffer, "");
+    const unpacked = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
+    const { scene } = await new GLTFLoader().parseAsync(await new Response(unpacked).arrayBuffer(), "");
     host.hidden = false;
     new Viewer(host, scene);
     document.getElementById("no-3d").hidden = true;
