@@ -6,6 +6,7 @@
 #include "chamber/profile/integrals.hpp"
 #include "chamber/solid/loader.hpp"
 #include "chamber/units/tolerance.hpp"
+#include <algorithm>
 #include <array>
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -102,6 +103,18 @@ std::span<const std::string_view> cautions() {
   return all;
 }
 
+Failure out_of_reach(const Spec& spec, solve::Shortfall s) {
+  // A blank of the builder's own has to grow with the body; else it follows by itself.
+  const auto own = std::any_of(spec.typed.begin(), spec.typed.end(),
+                               [](const Typed& t) { return t.table == "blank" && t.key == "length"; });
+  for (const auto& stop : s.stops)
+    if (own && stop.suffices && stop.key.starts_with("body.step"))
+      s.note += fmt::format("{}A body {} mm higher wants the blank longer by as much: {} mm (blank.length).",
+                            s.note.empty() ? "" : " ", fixed(stop.to - stop.from, 3),
+                            fixed(spec.blank_length_mm + stop.to - stop.from, 3));
+  return {Exit::out_of_reach, {}, std::move(s)};
+}
+
 tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options) {
   if (auto ok = check_fit(spec, engine::fit(spec.sheet.bench)); !ok) return tl::unexpected(ok.error());
   solid::preload(); // the kernel loads while the volume is being solved
@@ -131,7 +144,7 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   Watch watch;
   Design d;
   auto fit = solve::fit(spec.task);
-  if (!fit) return tl::unexpected(Failure{Exit::out_of_reach, {}, fit.error()});
+  if (!fit) return tl::unexpected(out_of_reach(spec, fit.error()));
   d.fit = std::move(*fit);
   auto insert = shapes::assemble(d.fit.chamber, spec.task.body, spec.task.plug);
   if (!insert) return failed(Exit::spec, insert.error());
@@ -159,7 +172,7 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   file_options.originating_system = "chamber";
   auto solids = (*make)(files.parts(), file_options);
   const double solid_ms = watch.ms();
-  if (!solids) return failed(Exit::unproven, solids.error());
+  if (!solids) return failed(solids.error().place.file.empty() ? Exit::unproven : Exit::files, solids.error());
   d.insert_solid = (*solids)[0];
   d.cavity_solid = (*solids)[1];
 

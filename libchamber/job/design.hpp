@@ -52,6 +52,9 @@ struct Design {
   double full_ratio() const { return engine::compression_ratio(spec.swept_cc(), clearance_cc()); }
 };
 
+/// Why the volume cannot be met, and what a higher body would ask of the blank.
+Failure out_of_reach(const Spec& spec, solve::Shortfall shortfall);
+
 /// Runs the job and writes its files into the folder. On failure nothing is written there, unless unproven programs
 /// are wanted anyway.
 tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options);

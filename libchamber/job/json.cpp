@@ -106,11 +106,11 @@ std::string to_json(const Design& d, bool with_timings) {
   Json files = Json::array();
   for (const auto& f : d.files) files.push_back({{"path", f.path}, {"kind", f.kind}});
   j["files"] = std::move(files);
-  if (!with_timings) return j.dump(2) + "\n";
+  if (!with_timings) return j.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
   Json timings;
   for (const auto& s : d.stages) timings[s.name] = neat(s.ms, 1e-3);
   j["timings_ms"] = std::move(timings);
-  return j.dump(2) + "\n";
+  return j.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
 std::string to_json(const Failure& f, std::string_view schema) {

@@ -71,7 +71,7 @@ std::string to_json(const Set& set) {
   Json files = Json::array();
   for (const auto& f : set.files) files.push_back({{"path", f.path}, {"kind", f.kind}});
   j["files"] = std::move(files);
-  return j.dump(2) + "\n";
+  return j.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
 } // namespace chamber::job

@@ -1,4 +1,5 @@
 #include "chamber/job/spec_sections.hpp"
+#include <cmath>
 #include <fmt/format.h>
 
 namespace chamber::job {
@@ -39,7 +40,7 @@ void read_pocket(Section s, Spec& spec) {
         fmt::format("the pocket's roof would be flat only to diameter {:.2f} mm, inside the plug hole of {:.2f} mm.",
                     2 * flat, 2 * hole),
         fmt::format("make pocket.diameter at least {:.2f} mm or pocket.corner_round smaller.",
-                    2 * (hole + 0.02 + f.pocket_corner)));
+                    std::ceil(200 * (hole + 0.02 + f.pocket_corner) - 1e-9) / 100));
   s.finish();
 }
 

@@ -205,33 +205,43 @@ void set_target(Spec& spec) {
   spec.task.head_cc = engine::target(motor, bench.ask, bench.wish, ambient).head_cc;
 }
 
+/// A least figure is told so that it does as it is read: rounded up.
+double up_to_hundredth(double value) {
+  return std::ceil(value * 100 - 1e-9) / 100;
+}
+
 void check_across(Reader& reader, Spec& spec) {
   auto squish = reader.root().section("squish", false);
   const double below = spec.budget.edge_below_face_mm(), edge = spec.squish_clearance_mm - below;
   spec.task.frame.edge_height = edge;
+  // The round takes rho tan((90 - angle)/2) of the recess wall; the flattest band takes most.
+  const double angle = units::radians(spec.task.frame.follow_crown ? 0 : spec.task.preferences[3].high);
+  const double needed = spec.task.frame.rim_round * std::tan(units::pi / 4 - angle / 2);
   if (edge < -1e-9)
     squish.complain(
         "clearance",
         fmt::format("the piston's edge stands {:.2f} mm below the sealing face at top dead centre, deeper than the "
                     "squish clearance of {:.2f} mm: the band would have to stand into the bore.",
                     below, spec.squish_clearance_mm),
-        fmt::format("ask for a clearance of at least {:.2f} mm, or lower the cylinder.", below));
+        fmt::format("ask for a clearance of at least {:.2f} mm, or lower the cylinder.",
+                    up_to_hundredth(below + needed)));
   else if (edge < 1e-9) {
     spec.task.frame.edge_height = 0;
     spec.task.frame.rim_round = 0; // no recess wall, so no corner
   } else {
-    // The round takes rho tan((90 - angle)/2) of the recess wall; the flattest band takes most.
-    const double angle = units::radians(spec.task.frame.follow_crown ? 0 : spec.task.preferences[3].high);
-    const double needed = spec.task.frame.rim_round * std::tan(units::pi / 4 - angle / 2);
+    const double most = std::floor(edge / std::tan(units::pi / 4 - angle / 2) * 20) / 20;
     if (needed > edge)
       squish.complain(
           "rim_round",
           fmt::format("the recess wall is only {:.2f} mm high (clearance {:.2f} mm less {:.2f} mm to the piston's "
                       "edge): too low for a rim round of {:.2f} mm.",
                       edge, spec.squish_clearance_mm, below, spec.task.frame.rim_round),
-          fmt::format("make squish.rim_round at most {:.2f} mm (and take a finishing nose no larger).",
-                      std::floor(edge / std::tan(units::pi / 4 - angle / 2) * 20) / 20));
+          most < 0.05
+              ? fmt::format("ask for a clearance of at least {:.2f} mm.", up_to_hundredth(below + needed))
+              : fmt::format("make squish.rim_round at most {:.2f} mm (and take a finishing nose no larger).", most));
   }
+  if (const auto ok = shapes::check_body(spec.task.body, spec.task.plug, spec.task.frame.rim_radius); !ok)
+    reader.root().section("body", false).complain("", ok.error().message, ok.error().cure);
   if (spec.task.head_cc <= 0.5) // not a number where the readings cannot be: they are complained of elsewhere
     reader.root()
         .section("want", false)

@@ -47,8 +47,7 @@ solve::Preference read_dimension(Section& shape, const DimensionKey& k) {
   if (!(p.low <= p.prefer && p.prefer <= p.high) && std::isfinite(p.low + p.prefer + p.high))
     s.complain("prefer", fmt::format("{}.prefer does not lie between min and max.", s.path()),
                "order them: min <= prefer <= max.");
-  // Departures are judged against half the freedom the builder gives.
-  p.scale = p.high > p.low ? (p.high - p.low) / 2 : 1;
+  p.scale_to_freedom();
   s.finish();
   return p;
 }

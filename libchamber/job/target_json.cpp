@@ -103,7 +103,7 @@ std::string to_json(const TargetReport& r) {
   for (const auto& s : r.sites) j["sites"].push_back(site_of(r, s));
   j["monte_carlo"] = {{"trials", r.trials}, {"seed", r.seed}, {"failed", r.failed_trials}};
   j["notes"] = r.notes;
-  return j.dump(2) + "\n";
+  return j.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
 } // namespace chamber::job

@@ -108,7 +108,7 @@ std::string to_text(const Failure& failure, const std::string& spec_file) {
                          fixed(s.high_cc, 3));
     if (!s.note.empty()) out += fmt::format("  Note: {}\n", s.note);
     for (const auto& stop : s.stops) {
-      const int decimals = stop.unit == "deg" ? 2 : stop.unit == "mm" ? 3 : 1;
+      const int decimals = stop.decimals();
       if (stop.suffices)
         out += fmt::format("  {} ({}) stops it: {} {} now; {} {} would do.\n", stop.name, stop.key,
                            fixed(stop.from, decimals), stop.unit, fixed(stop.to, decimals), stop.unit);

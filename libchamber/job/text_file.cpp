@@ -1,4 +1,5 @@
 #include "chamber/job/text_file.hpp"
+#include <cstdio>
 #include <fmt/format.h>
 #include <fstream>
 #include <iostream>
@@ -19,7 +20,7 @@ Result<std::string> read_text_file(const std::string& path, std::string_view wha
   std::string text(most_bytes + 1, '\0');
   in.read(text.data(), static_cast<std::streamsize>(text.size()));
   const auto got = static_cast<std::size_t>(in.gcount());
-  if (in.bad() || (got == 0 && path != "-" && !in.eof()))
+  if (in.bad() || (path == "-" && std::ferror(stdin)) || (got == 0 && path != "-" && !in.eof()))
     return failed("cannot be read.", "name a file, not a folder, and check the right to read it.");
   if (got > most_bytes) return failed("is larger than 1 MiB.", "check that it is the right file.");
   text.resize(got);

@@ -1,4 +1,5 @@
 #include "chamber/job/trim.hpp"
+#include "chamber/job/design.hpp"
 #include "chamber/job/files.hpp"
 #include "chamber/job/papers.hpp"
 #include "chamber/job/target.hpp"
@@ -257,7 +258,7 @@ tl::expected<TrimReport, Failure> trim(Spec spec, const TrimOptions& options) {
   if (auto ok = check_fit(spec, engine::fit(spec.sheet.bench)); !ok) return tl::unexpected(ok.error());
   TrimReport r;
   auto fit = solve::fit(spec.task);
-  if (!fit) return tl::unexpected(Failure{Exit::out_of_reach, {}, fit.error()});
+  if (!fit) return tl::unexpected(out_of_reach(spec, fit.error()));
   r.fit = std::move(*fit);
   const auto insert = shapes::assemble(r.fit.chamber, spec.task.body, spec.task.plug);
   if (!insert) return failed(Exit::spec, insert.error());

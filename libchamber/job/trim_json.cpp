@@ -126,7 +126,7 @@ std::string to_json(const TrimReport& r) {
   j["notes"] = r.notes;
   j["files"] = r.files;
   j["log"] = r.log;
-  return j.dump(2) + "\n";
+  return j.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
 } // namespace chamber::job

@@ -1,9 +1,11 @@
 #include "chamber/job/workers.hpp"
 #include <algorithm>
 #include <cerrno>
+#include <csignal>
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 #include <poll.h>
+#include <sys/prctl.h>
 #include <sys/wait.h>
 #include <thread>
 #include <unistd.h>
@@ -54,9 +56,11 @@ Worker start(std::size_t first, std::size_t step, std::size_t count,
              const std::function<std::optional<Failure>(std::size_t)>& work) {
   int ends[2];
   if (pipe(ends) != 0) return {};
-  const pid_t pid = fork();
+  const pid_t parent = getpid(), pid = fork();
   if (pid == 0) {
     close(ends[0]);
+    // Whoever ends the program ends its workers.
+    if (prctl(PR_SET_PDEATHSIG, SIGKILL) != 0 || getppid() != parent) _exit(1);
     // Nothing may unwind into the parent's copy of the stack: it owns the folder the others are writing to.
     try {
       for (std::size_t i = first; i < count; i += step) {

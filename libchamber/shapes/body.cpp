@@ -97,10 +97,24 @@ Outside outside_path(const BodySpec& body, const Plug& plug, double rim_radius, 
   return o;
 }
 
-Result<void> check(const BodySpec& body, const Plug& plug, double rim_radius, double roof_z, double hole_radius) {
+double height_of(const BodySpec& body) {
+  double height = 0;
+  for (const auto& s : body.steps) height += s.length_mm;
+  return height;
+}
+
+/// Of the step at this height.
+double radius_at(const BodySpec& body, double z_mm) {
+  for (const auto& s : body.steps) {
+    if (z_mm < s.length_mm) return s.diameter_mm / 2;
+    z_mm -= s.length_mm;
+  }
+  return body.steps.back().diameter_mm / 2;
+}
+
+Result<void> check_steps_and_grooves(const BodySpec& body, double rim_radius) {
   if (body.steps.empty()) return fail("the body has no outside step.", "give at least one [[body.step]].");
   const double b = body.edge_break_mm;
-  double height = 0;
   for (std::size_t i = 0; i < body.steps.size(); ++i) {
     const auto& s = body.steps[i];
     if (s.length_mm <= 2 * b)
@@ -110,7 +124,6 @@ Result<void> check(const BodySpec& body, const Plug& plug, double rim_radius, do
     if (i > 0 && std::abs(s.diameter_mm - body.steps[i - 1].diameter_mm) / 2 <= b)
       return fail(fmt::format("outside steps {} and {} differ by less than an edge break.", i, i + 1),
                   "merge them, or make the edge break smaller.");
-    height += s.length_mm;
   }
   double from = rim_radius;
   for (const auto& g : body.face_grooves) {
@@ -146,12 +159,20 @@ Result<void> check(const BodySpec& body, const Plug& plug, double rim_radius, do
     if (g.from_face_mm < last_end + point)
       return fail("radial grooves overlap or are out of order.", "list them from the sealing face upwards.");
     last_end = g.from_face_mm + g.width_mm;
+    for (const auto& f : body.face_grooves)
+      if (const double bottom = radius_at(body, g.from_face_mm) - g.depth_mm;
+          g.from_face_mm <= f.depth_mm + point && bottom <= f.inner_diameter_mm / 2 + f.width_mm + point)
+        return fail(fmt::format("the radial groove at {:.2f} mm from the sealing face runs into the face groove at "
+                                "diameter {:.2f} mm.",
+                                g.from_face_mm, f.inner_diameter_mm),
+                    "move one of them, or make it shallower.");
   }
-  const double seat_z = roof_z + seat_above_roof_mm(plug);
-  if (seat_above_roof_mm(plug) < point)
-    return fail(fmt::format("the plug's washer ({:.2f} mm) takes up its whole reach ({:.2f} mm).", plug.washer_mm,
-                            plug.reach_mm),
-                "check reach and washer.");
+  return {};
+}
+
+/// Where the seat comes to lie with this chamber's roof.
+Result<void> check_seat(const BodySpec& body, const Plug& plug, double roof_z, double hole_radius) {
+  const double b = body.edge_break_mm, height = height_of(body), seat_z = roof_z + seat_above_roof_mm(plug);
   if (seat_z < height - flush_mm && plug.seat_diameter_mm / 2 < hole_radius + point)
     return fail(fmt::format("the plug seat (diameter {:.2f} mm) is no wider than the plug hole ({:.2f} mm).",
                             plug.seat_diameter_mm, 2 * hole_radius),
@@ -224,13 +245,22 @@ std::vector<NamedSegment> outside_faces(const BodySpec& body, const Plug& plug, 
   return path;
 }
 
+Result<void> check_body(const BodySpec& body, const Plug& plug, double rim_radius_mm) {
+  if (auto ok = check_steps_and_grooves(body, rim_radius_mm); !ok) return ok;
+  if (seat_above_roof_mm(plug) < point)
+    return fail(fmt::format("the plug's washer ({:.2f} mm) takes up its whole reach ({:.2f} mm).", plug.washer_mm,
+                            plug.reach_mm),
+                "check reach and washer.");
+  return check_chamfer(body, plug, hole_radius_of(plug));
+}
+
 Result<Insert> assemble(const Chamber<double>& chamber, const BodySpec& body, const Plug& plug) {
   const auto& chain = chamber.chain;
   const double rim = chain[0].start.r;
   Insert insert;
   insert.hole_radius_mm = hole_radius_of(plug);
-  if (auto ok = check(body, plug, rim, chamber.roof_z, insert.hole_radius_mm); !ok) return tl::unexpected(ok.error());
-  if (auto ok = check_chamfer(body, plug, insert.hole_radius_mm); !ok) return tl::unexpected(ok.error());
+  if (auto ok = check_body(body, plug, rim); !ok) return tl::unexpected(ok.error());
+  if (auto ok = check_seat(body, plug, chamber.roof_z, insert.hole_radius_mm); !ok) return tl::unexpected(ok.error());
   insert.roof_z_mm = chamber.roof_z;
   auto outside = outside_path(body, plug, rim, chamber.roof_z, insert.hole_radius_mm);
   insert.height_mm = outside.height;

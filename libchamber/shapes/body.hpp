@@ -74,6 +74,9 @@ double seat_above_roof_mm(const Plug& plug);
 /// Outside faces a chamber must keep its wall to: everything but the chamber and the plug hole, open chains by name.
 std::vector<NamedSegment> outside_faces(const BodySpec& body, const Plug& plug, double rim_radius_mm, double roof_z_mm);
 
+/// What steps, grooves, plug and the chamber's rim contradict each other in, whatever the chamber.
+Result<void> check_body(const BodySpec& body, const Plug& plug, double rim_radius_mm);
+
 /// Builds the whole insert. Fails where body, grooves, plug and chamber contradict each other, saying which.
 Result<Insert> assemble(const Chamber<double>& chamber, const BodySpec& body, const Plug& plug);
 

@@ -11,8 +11,10 @@ Files::~Files() {
 
 Result<void> Files::write(const std::string& path, const std::function<bool(std::FILE*)>& fill) {
   const auto cannot = [&](int error) {
-    return fail(fmt::format("cannot write {}: {}.", path, std::generic_category().message(error)),
-                "check that the folder exists, may be written to and has room.");
+    auto problem = fail(fmt::format("cannot write {}: {}.", path, std::generic_category().message(error)),
+                        "check that the folder exists, may be written to and has room.");
+    problem.value().place.file = path; // tells it from what is wrong with the solid
+    return problem;
   };
   std::FILE* const file = std::fopen(path.c_str(), "wb");
   if (!file) return cannot(errno);

@@ -134,7 +134,18 @@ Result<void> spawn(Child& child, const Pipe& request, const Pipe& answer) {
   posix_spawn_file_actions_adddup2(&actions, request.read.fd, 0);
   posix_spawn_file_actions_adddup2(&actions, answer.write.fd, 1);
   posix_spawn_file_actions_addclosefrom_np(&actions, 3);
-  const int error = posix_spawn(&child.pid, name.c_str(), &actions, nullptr, arguments, environ);
+  // This program may have put signals off or ignore them; the new one starts afresh.
+  posix_spawnattr_t attributes;
+  posix_spawnattr_init(&attributes);
+  sigset_t none, broken_pipe;
+  sigemptyset(&none);
+  sigemptyset(&broken_pipe);
+  sigaddset(&broken_pipe, SIGPIPE);
+  posix_spawnattr_setsigmask(&attributes, &none);
+  posix_spawnattr_setsigdefault(&attributes, &broken_pipe);
+  posix_spawnattr_setflags(&attributes, POSIX_SPAWN_SETSIGMASK | POSIX_SPAWN_SETSIGDEF);
+  const int error = posix_spawn(&child.pid, name.c_str(), &actions, &attributes, arguments, environ);
+  posix_spawnattr_destroy(&attributes);
   posix_spawn_file_actions_destroy(&actions);
   if (error == 0) return {};
   child.pid = -1;

@@ -14,6 +14,8 @@ struct Preference {
   double weight = 1; ///< of the squared departure, which is measured in units of `scale`
   double scale = 1;  ///< a departure this large costs `weight`
   double grid = 0.05;
+  /// Departures are judged against half the freedom the builder gives.
+  void scale_to_freedom() { scale = high > low ? (high - low) / 2 : 1; }
 };
 
 /// Limits the user sets; a value that does not limit is infinite (or 0 for a minimum).
@@ -73,6 +75,8 @@ struct Stop {
   double from = 0;
   double to = 0;         ///< the value that makes the volume reachable
   bool suffices = false; ///< false: relaxing it alone is not enough
+  /// With which from and to are said; `to` keeps its promise as it is then read.
+  int decimals() const { return unit == "deg" ? 2 : unit == "mm" ? 3 : 1; }
 };
 
 /// Why the volume cannot be met.

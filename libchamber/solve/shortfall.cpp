@@ -79,12 +79,20 @@ bool presses(const Task& task, const Give& g, const Optimum& o) {
   return false;
 }
 
+/// The value as it is said, rounded outwards, or (`inwards`) back from what it may not pass.
+double as_said(const Stop& stop, const Give& g, double value, bool inwards) {
+  const double step = std::pow(10.0, -stop.decimals()) / g.shown, up = inwards ? -g.direction : g.direction;
+  const double n = value / step;
+  return (up > 0 ? std::ceil(n - 1e-6) : std::floor(n + 1e-6)) * step;
+}
+
 Stop relax(const Task& task, const Give& g) {
   Task probe = task;
   const double from = g.value(probe);
   Stop stop{g.name, g.key, g.unit, from * g.shown, from * g.shown, false};
   const auto solved_at = [&](double v) {
     g.value(probe) = v;
+    for (auto& p : probe.preferences) p.scale_to_freedom(); // as the spec will be read with it
     return solve_and_round(probe).has_value();
   };
   if (!solved_at(g.far)) return stop;
@@ -95,11 +103,18 @@ Stop relax(const Task& task, const Give& g) {
   }
   // Outwards to a number that can be typed; verified, since it is a promise.
   double told = g.direction > 0 ? std::ceil(yes / g.step - 1e-9) * g.step : std::floor(yes / g.step + 1e-9) * g.step;
+  const auto promise = [&](double v) {
+    stop.suffices = solved_at(v);
+    if (stop.suffices) stop.to = v * g.shown;
+    return stop.suffices;
+  };
   for (int i = 0; i < 8; ++i, told += g.direction * g.step) {
-    if ((g.far - told) * g.direction < 0) told = g.far;
-    if (solved_at(told)) return {g.name, g.key, g.unit, from * g.shown, told * g.shown, true};
+    const double said = as_said(stop, g, told, false);
+    if ((g.far - said) * g.direction < 0) break;
+    if (promise(said)) return stop;
   }
-  return {g.name, g.key, g.unit, from * g.shown, g.far * g.shown, true};
+  promise(as_said(stop, g, g.far, true));
+  return stop;
 }
 
 /// The least or most volume. A single climb can stop on a ridge, so its answer is pushed outwards by asking for a

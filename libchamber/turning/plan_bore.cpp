@@ -124,7 +124,9 @@ Result<Operation> rough_with(const Job& job, const Bore& bore, const Tool& t, do
   if (const auto why = unusable(t)) return tl::unexpected(*why);
   const double nose = t.nose_radius_mm;
   auto contour = contour_at(bore.chain, nose + job.allowance_mm);
-  auto stepped = contour_at(bore.chain, nose + job.allowance_mm + job.semi_finish_mm);
+  // The pass along the contour takes this off, and what the steps leave on top of it.
+  const double semi_finish = std::min(job.semi_finish_mm, t.max_depth_mm / 3);
+  auto stepped = contour_at(bore.chain, nose + job.allowance_mm + semi_finish);
   for (const auto* c : {&contour, &stepped})
     if (!*c) return tl::unexpected(Problem{{}, label(t) + ": " + c->error().message, c->error().cure});
 
@@ -147,7 +149,7 @@ Result<Operation> rough_with(const Job& job, const Bore& bore, const Tool& t, do
             "mm on one side.",
             label(t), bar, 2 * pilot, entry),
         "take a slimmer bar or a larger drill.");
-  const auto standing = contour_at(bore.chain, job.allowance_mm + job.semi_finish_mm);
+  const auto standing = contour_at(bore.chain, job.allowance_mm + semi_finish);
   if (!standing) return tl::unexpected(standing.error());
   // What lies inside the pilot is air: the bar is only asked to go where the nose goes.
   const auto reached = between(*contour, contour->front().start.r, pilot - nose);
@@ -157,6 +159,11 @@ Result<Operation> rough_with(const Job& job, const Bore& bore, const Tool& t, do
   op.passes = static_cast<int>(passes.size()) + 1;
   op.feed_mm_per_rev = t.feed_mm_per_rev;
   return op;
+}
+
+/// The plug's seat, from the top side: the rounds its corners may keep are the outside's, not the chamber's.
+bool is_seat(const Bore& bore) {
+  return bore.turned_at_mm > 0;
 }
 
 std::optional<Problem> tight(const Bore& bore, const Tool& t) {
@@ -172,9 +179,10 @@ std::optional<Problem> tight(const Bore& bore, const Tool& t) {
   return refuse(
       fmt::format("{} (nose {:.2f} mm) cannot cut the {}, whose radius is {:.3f} mm.", label(t), t.nose_radius_mm,
                   where, worst.radius_mm),
-      fmt::format("the largest usable nose is {:.3f} mm; or enlarge the round; or leave tight rounds standing ([lathe] "
-                  "leave_tight_rounds = true).",
-                  worst.radius_mm));
+      fmt::format("the largest usable nose is {:.3f} mm; or {}.", worst.radius_mm,
+                  is_seat(bore)
+                      ? "allow a larger round in inner corners (body.inner_corner)"
+                      : "enlarge the round; or leave tight rounds standing ([lathe] leave_tight_rounds = true)"));
 }
 
 /// The finishing pass along the profile under G41; false (with a note) where the control would be asked for too much.
@@ -195,16 +203,16 @@ bool follow_profile(Operation& op, const Bore& bore, double inner, double feed) 
   constexpr double slant = 0.2588; // as in contour_pass: a tangent along the face would rub on it
   if (back.z > -slant && back.r > 0.5) back = {0.9659, -slant};
   const auto shift = control_shift(op.tool.orientation);
-  const P last = path.back().end;
+  const P last = path.back().end, off = left_of(direction_at(path.back(), 1)); // from the contact to the nose's centre
   append_by_control(op, first + back * (2 * nose + clear_mm), path,
-                    {last.r + shift.x * nose, last.z - retract_mm - (shift.z + 1) * nose}, feed);
+                    {last.r + (off.r + shift.x) * nose, last.z + (off.z - shift.z) * nose - retract_mm}, feed);
   return true;
 }
 
 Result<Operation> finish_with(const Job& job, const Bore& bore, const Tool& t, double pilot, Finished& done) {
   if (const auto why = unusable(t)) return tl::unexpected(*why);
   const auto why_tight = tight(bore, t);
-  if (why_tight && !job.leave_tight_rounds) return tl::unexpected(*why_tight);
+  if (why_tight && (!job.leave_tight_rounds || is_seat(bore))) return tl::unexpected(*why_tight);
   const double nose = t.nose_radius_mm;
   const auto contour = contour_at(bore.chain, nose + grid_ease_mm(job.machine));
   if (!contour) return tl::unexpected(Problem{{}, label(t) + ": " + contour.error().message, contour.error().cure});

@@ -125,7 +125,10 @@ FittedArc fit_arc(const GridOf& grid, const Grid& from, const Move& move, const 
 bool flat(const GridOf& grid, const Grid& from, const Grid& to, const Move& move) {
   const double chord = std::hypot(grid.x(to) - grid.x(from), grid.z(to) - grid.z(from));
   const double radius = std::hypot(move.centre_x_mm - move.x_mm, move.centre_z_mm - move.z_mm);
-  return radius < grid.step() || (chord < 8 * grid.step() && chord * chord / (8 * radius) < grid.step() / 10);
+  // Only in a round hardly larger than the nose is the path so tight; its chord leaves a step of metal there at most.
+  constexpr double tightest_steps = 3;
+  return radius < tightest_steps * grid.step() ||
+         (chord < 8 * grid.step() && chord * chord / (8 * radius) < grid.step() / 10);
 }
 
 } // namespace chamber::turning::detail

@@ -65,3 +65,59 @@ TEST_CASE("files: slugs", "[files]") {
   CHECK(slug("../../etc/passwd") == "etc-passwd");
   CHECK(slug("***") == "insert");
 }
+
+TEST_CASE("files: where one cannot be put in place, every old one comes back", "[files]") {
+  Scratch scratch;
+  std::ofstream(scratch.path / "a.txt") << "old a";
+  auto s = Staging::open(scratch.path);
+  REQUIRE(s);
+  REQUIRE(s->write("a.txt", "new a"));
+  REQUIRE(s->write("b.txt", "new b"));
+  // Only the rename itself meets this: a staged folder does not go where a file stands.
+  fs::create_directory(s->path("c.txt"));
+  std::ofstream(s->path("c.txt") / "x") << "x";
+  std::ofstream(scratch.path / "c.txt") << "old c";
+  const auto names = s->commit();
+  REQUIRE_FALSE(names);
+  CHECK(names.error().message.find("cannot be put in place") != std::string::npos);
+  CHECK(content(scratch.path / "a.txt") == "old a");
+  CHECK(content(scratch.path / "c.txt") == "old c");
+  CHECK_FALSE(fs::exists(scratch.path / "b.txt"));
+}
+
+TEST_CASE("files: what a killed run left is put right by the next", "[files]") {
+  Scratch scratch;
+  const auto leave = [&](const char* name, bool on_its_way) {
+    const auto hidden = scratch.path / name;
+    fs::create_directories(hidden / "new");
+    if (on_its_way) fs::create_directory(hidden / "old");
+    std::ofstream(hidden / "new" / "a.txt") << "new a";
+  };
+  std::ofstream(scratch.path / "a.txt") << "old a";
+  leave(".chamber-half00", false);
+  REQUIRE(Staging::open(scratch.path));
+  CHECK(content(scratch.path / "a.txt") == "old a");
+  leave(".chamber-whole0", true);
+  {
+    const auto alive = Staging::open(scratch.path); // this one's folder is not touched
+    REQUIRE(alive);
+    REQUIRE(alive->write("b.txt", "b"));
+    CHECK(content(scratch.path / "a.txt") == "new a");
+    REQUIRE(Staging::open(scratch.path));
+    CHECK(content(alive->path("b.txt")) == "b");
+  }
+  CHECK(std::distance(fs::directory_iterator(scratch.path), fs::directory_iterator{}) == 1);
+}
+
+TEST_CASE("files: a write-protected file is not replaced", "[files]") {
+  Scratch scratch;
+  std::ofstream(scratch.path / "a.txt") << "old";
+  fs::permissions(scratch.path / "a.txt", fs::perms::owner_read);
+  auto s = Staging::open(scratch.path);
+  REQUIRE(s);
+  REQUIRE(s->write("a.txt", "new"));
+  const auto names = s->commit();
+  REQUIRE_FALSE(names);
+  CHECK(names.error().message.find("write-protected") != std::string::npos);
+  CHECK(content(scratch.path / "a.txt") == "old");
+}

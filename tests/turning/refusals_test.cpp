@@ -202,3 +202,12 @@ TEST_CASE("the whole insert: tools that are missing, blanks and chucks that do n
   job.inner_corner_mm = 0.2;
   refused(job, {"nose of 0.40 mm", "inner_corner"});
 }
+
+TEST_CASE("leaving tight rounds holds for the chamber and not for the plug seat") {
+  auto job = samples::whole_job(shapes::Family::spherical);
+  job.leave_tight_rounds = true;
+  job.inner_corner_mm = 0.41; // the turning tool's nose of 0.4 does
+  finish(job).nose_radius_mm = 0.45;
+  rough(job).nose_radius_mm = 0.45;
+  refused(job, {"cannot cut the plug seat", "0.410 mm", "body.inner_corner"});
+}

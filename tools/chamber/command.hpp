@@ -52,6 +52,8 @@ tl::expected<job::Spec, job::Failure> read(const SpecSource& source, job::Need n
 
 /// Prints the text on standard output. A result nobody got is not a success: then the code for files is returned.
 int say(const std::string& text, job::Exit code);
+/// On standard error, as far as anybody listens.
+void tell_error(const std::string& text);
 /// Writes a page into this HTML file.
 Result<void> write_page(const std::string& file, const papers::Traveller& page);
 /// Says a failure on standard error, and as JSON on standard output where that was asked for.

@@ -1,7 +1,10 @@
+#include "chamber/job/ending.hpp"
 #include "chamber/job/libraries.hpp"
 #include "command.hpp"
+#include <cerrno>
 #include <cstdio>
 #include <cstdlib>
+#include <cstring>
 #include <fmt/format.h>
 #include <unistd.h>
 
@@ -10,7 +13,8 @@ namespace {
 
 constexpr auto exit_codes = "Exit codes: 0 done, 1 fault of the program, 2 command line, 3 mistakes in the spec or "
                             "file, 4 volume out of reach,\n"
-                            "5 a check or proof failed, 6 a file could not be read or written.";
+                            "5 a check or proof failed, 6 a file could not be read or written; 128 + n: ended by "
+                            "signal n.";
 
 std::string versions() {
   std::string out = "chamber " CHAMBER_VERSION;
@@ -25,14 +29,25 @@ bool wants_colour(int fd) {
   return isatty(fd) && (!no || !*no);
 }
 
+void tell_error(const std::string& text) {
+  (void)std::fwrite(text.data(), 1, text.size(), stderr); // if that is closed too, the exit code has to do
+}
+
 int say(const std::string& text, job::Exit code) {
-  const bool ok = std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0;
-  return static_cast<int>(!ok && code == job::Exit::done ? job::Exit::files : code);
+  const std::lock_guard last_words(job::ending());
+  if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0)
+    return static_cast<int>(code);
+  tell_error(fmt::format("chamber: standard output cannot be written to: {}.{}\n", std::strerror(errno),
+                         code == job::Exit::done ? " The job itself is done: its files, if any, are in place." : ""));
+  return static_cast<int>(code == job::Exit::done ? job::Exit::files : code);
 }
 
 int fail_with(const job::Failure& failure, const std::string& spec_file, bool json, std::string_view schema) {
   const auto text = job::to_text(failure, spec_file);
-  std::fwrite(text.data(), 1, text.size(), stderr);
+  {
+    const std::lock_guard last_words(job::ending());
+    tell_error(text);
+  }
   return json ? say(job::to_json(failure, schema), failure.code) : static_cast<int>(failure.code);
 }
 

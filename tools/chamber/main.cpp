@@ -1,8 +1,27 @@
+#include "chamber/job/ending.hpp"
 #include "command.hpp"
-#include <cstdio>
+#include <cerrno>
+#include <csignal>
+#include <fcntl.h>
 #include <fmt/format.h>
+#include <sstream>
+#include <unistd.h>
 
 namespace {
+
+/// Whichever of the standard streams is closed gets a stand-in that fails, so that no file takes its number and is
+/// written over by what was meant for a reader.
+void fill_standard_streams() {
+  for (const int fd : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO})
+    if (fcntl(fd, F_GETFD) < 0 && errno == EBADF) (void)::open("/dev/null", fd == STDIN_FILENO ? O_WRONLY : O_RDONLY);
+}
+
+/// Help and version; like any other result, nobody getting it is not a success.
+int tell(const CLI::App& app, const CLI::ParseError& asked) {
+  std::ostringstream text;
+  (void)app.exit(asked, text, text);
+  return chamber::tool::say(text.str(), chamber::job::Exit::done);
+}
 
 int run(int argc, char** argv) {
   CLI::App app;
@@ -11,13 +30,13 @@ int run(int argc, char** argv) {
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForHelp& e) {
-    return app.exit(e);
+    return tell(app, e);
   } catch (const CLI::CallForAllHelp& e) {
-    return app.exit(e);
+    return tell(app, e);
   } catch (const CLI::CallForVersion& e) {
-    return app.exit(e);
+    return tell(app, e);
   } catch (const CLI::ParseError& e) {
-    fmt::print(stderr, "chamber: {}\nSee chamber --help.\n", e.what());
+    chamber::tool::tell_error(fmt::format("chamber: {}\nSee chamber --help.\n", e.what()));
     return static_cast<int>(chamber::job::Exit::usage);
   }
   return chosen();
@@ -26,10 +45,15 @@ int run(int argc, char** argv) {
 } // namespace
 
 int main(int argc, char** argv) {
+  fill_standard_streams();
+  // A reader that has gone and a file that may not grow are errors where they are written to.
+  for (const int signal : {SIGPIPE, SIGXFSZ}) std::signal(signal, SIG_IGN);
+  chamber::job::end_cleanly_on_signals();
   try {
     return run(argc, argv);
   } catch (const std::exception& e) {
-    fmt::print(stderr, "chamber: a fault of the program: {}. Please report it with the spec.\n", e.what());
+    chamber::tool::tell_error(
+        fmt::format("chamber: a fault of the program: {}. Please report it with the spec.\n", e.what()));
     return static_cast<int>(chamber::job::Exit::internal);
   }
 }

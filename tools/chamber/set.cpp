@@ -29,7 +29,7 @@ int run(const Options& o) {
   options.outputs = *outputs;
   const bool terminal = isatty(STDERR_FILENO) != 0;
   const auto progress = [&](std::size_t done, std::size_t of) {
-    if (terminal) fmt::print(stderr, "\r{} of {} inserts{}", done, of, done == of ? "\n" : "");
+    if (terminal) tell_error(fmt::format("\r{} of {} inserts{}", done, of, done == of ? "\n" : ""));
   };
   const auto set = job::make_set(std::move(*spec), {}, options, progress);
   if (!set) return fail_with(set.error(), o.source.spec, o.json, schema);
