@@ -2,6 +2,7 @@
 #include "chamber/job/check_read.hpp"
 #include "chamber/profile/distance.hpp"
 #include "chamber/profile/integrals.hpp"
+#include "chamber/units/printable.hpp"
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
@@ -17,6 +18,7 @@ using units::fixed;
 constexpr double least_clearance_cc = 0.5; ///< below, nothing is forecast: the piston meets the head
 constexpr double as_asked_cc = 0.05;       ///< a profile may hold so much less than the spec asks and count as asked
 constexpr double sample_mm = 0.1;
+constexpr double largest_mm = 10e3; ///< of a chamber, across or deep; figures below are sampled by the millimetre
 
 tl::unexpected<Failure> failed(Exit code, const std::string& file, Problem problem) {
   if (problem.place.file.empty()) problem.place.file = file;
@@ -49,6 +51,16 @@ private:
   std::vector<profile::Box> boxes_;
   std::size_t last_ = 0;
 };
+
+/// mm. How far the chamber reaches in any direction.
+double extent_of(const Proposal& p) {
+  double size = std::max(2 * p.rim_radius_mm, p.depth_mm);
+  for (const auto& s : p.chain) {
+    const auto box = profile::bounding_box(ChainView(&s, 1));
+    size = std::max({size, box.r_max - box.r_min, box.z_max - box.z_min});
+  }
+  return size;
+}
 
 /// The farthest that any place of `from` lies from `to`.
 void farthest(ChainView from, ChainView to, bool own_first, Deviation& out) {
@@ -257,6 +269,11 @@ tl::expected<CheckReport, Failure> check(const std::string& file, std::optional<
   taken.insert(taken.begin(), fmt::format("Taken for {}: {}.", kind_words(seen->kind), seen->why));
   if (!(r.proposal.volume_cc > 0) || !std::isfinite(r.proposal.volume_cc))
     return failed(Exit::spec, file, {{}, "the chamber holds nothing.", "check the file's unit and which way is up."});
+  if (const double size = extent_of(r.proposal); !(size <= largest_mm))
+    return failed(Exit::spec, file,
+                  {{},
+                   fmt::format("the chamber would be {:.3g} m across or deep: nobody turns that.", size / 1000),
+                   "check the file's unit, and by how much its blocks are scaled."});
   r.engine = std::move(engine);
   r.hole = plug_hole(r.engine ? &*r.engine : nullptr, r.proposal, options);
   if (!r.hole)

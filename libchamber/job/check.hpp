@@ -76,6 +76,8 @@ struct Recognised {
   std::string why;
 };
 tl::expected<Recognised, Failure> recognise(const std::string& file);
+/// The same from the beginning of the file's text and its name.
+Recognised recognise_head(std::string_view head, const std::string& file);
 
 /// Neither ratio nor gauge at this site is over the spec's guideline; true without one.
 bool guideline_kept(const Spec& spec, const engine::Target& target);

@@ -91,31 +91,16 @@ std::optional<CheckKind> by_name(const std::string& file) {
   return std::nullopt;
 }
 
-/// Length of the UTF-8 character that begins here; 0: none does.
-std::size_t character(std::string_view s) {
-  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(s[i]); };
-  const unsigned char first = byte(0);
-  const std::size_t n = first < 0x80 ? 1 : first >> 5 == 6 ? 2 : first >> 4 == 14 ? 3 : first >> 3 == 30 ? 4 : 0;
-  if (n > s.size()) return 0;
-  for (std::size_t i = 1; i < n; ++i)
-    if (byte(i) >> 6 != 2) return 0;
-  return n;
-}
-
 } // namespace
 
-std::string printable(std::string_view text) {
-  std::string out;
-  while (!text.empty()) {
-    const auto n = character(text);
-    const auto first = static_cast<unsigned char>(text[0]);
-    if (n == 0 || first < 32 || first == 127)
-      out += '?';
-    else
-      out += text.substr(0, n);
-    text.remove_prefix(n == 0 ? 1 : n);
+Recognised recognise_head(std::string_view head, const std::string& file) {
+  const auto named = by_name(file);
+  if (auto seen = by_content(head)) {
+    if (named && *named != seen->kind) seen->why += ", whatever its name says";
+    return *seen;
   }
-  return out;
+  if (named) return {*named, "its name ends so"};
+  return {CheckKind::points, "it is nothing else"};
 }
 
 tl::expected<Recognised, Failure> recognise(const std::string& file) {
@@ -131,13 +116,7 @@ tl::expected<Recognised, Failure> recognise(const std::string& file) {
   head.resize(static_cast<std::size_t>(in.gcount()));
   if (in.bad()) return failed(Exit::files, file, "the file cannot be read.", "check the disk.");
   if (head.empty()) return failed(Exit::spec, file, "the file is empty.", "export it again.");
-  const auto named = by_name(file);
-  if (auto seen = by_content(head)) {
-    if (named && *named != seen->kind) seen->why += fmt::format(", whatever its name says");
-    return *seen;
-  }
-  if (named) return Recognised{*named, "its name ends so"};
-  return Recognised{CheckKind::points, "it is nothing else"};
+  return recognise_head(head, file);
 }
 
 } // namespace chamber::job

@@ -7,9 +7,6 @@ namespace chamber::job {
 tl::expected<Proposal, Failure> read_proposal(const std::string& file, CheckKind kind, const Spec* engine,
                                               const CheckOptions& options);
 
-/// What a file said, as a terminal may be given it: control characters and broken UTF-8 become question marks.
-std::string printable(std::string_view text);
-
 /// The profile as its features are read from: without the hair lines that close gaps of a drawing, and where it is made
 /// of many short lines without the jitter of written digits, which hide the edges of the metal. For all but the volume.
 profile::Chain without_jitter(const profile::Chain& chain, double bore_radius_mm);

@@ -1,4 +1,5 @@
 #include "chamber/job/reader.hpp"
+#include "chamber/units/printable.hpp"
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
@@ -8,7 +9,46 @@
 namespace chamber::job {
 namespace {
 
-constexpr std::size_t most_problems = 200;
+constexpr std::size_t most_problems = 200, most_words = 1000; ///< problems, bytes of each message
+constexpr int most_joined = 8;                                ///< names in a dotted key; the program's own have three
+
+/// How far a text in quotes goes that begins here, its quotes included.
+std::size_t quoted_length(std::string_view text) {
+  const char quote = text[0];
+  const bool lines = text.size() > 2 && text[1] == quote && text[2] == quote;
+  for (std::size_t i = lines ? 3 : 1; i < text.size(); ++i) {
+    if (text[i] == '\\' && quote == '"')
+      ++i;
+    else if (!lines && (text[i] == quote || text[i] == '\n'))
+      return i + 1;
+    else if (lines && text[i] == quote && text.substr(i, 3) == text.substr(0, 3))
+      return i + 3;
+  }
+  return text.size();
+}
+
+/// The line in which more names are joined by dots than any key has; 0: none. The parser would build, and later take
+/// down, a table in a table for each, as deep as the stack and deeper.
+int too_deep(std::string_view text) {
+  int joined = 0, line = 1;
+  bool comment = false;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const char c = text[i];
+    if (c == '\n') ++line;
+    comment = c == '#' || (comment && c != '\n');
+    if (comment) continue;
+    if (c == '"' || c == '\'') {
+      const auto whole = text.substr(i, quoted_length(text.substr(i)));
+      line += static_cast<int>(std::count(whole.begin(), whole.end(), '\n'));
+      i += whole.size() - 1;
+    } else if (c == '.') {
+      if (++joined >= most_joined) return line;
+    } else if (std::string_view("\n[]{}=,").find(c) != std::string_view::npos) {
+      joined = 0;
+    }
+  }
+  return 0;
+}
 
 std::string shown(double value, const units::Quantity& like) {
   return units::format(value, *like.unit, 4);
@@ -35,6 +75,12 @@ std::string_view kind_of(const toml::node& n) {
 } // namespace
 
 Reader::Reader(std::string_view text, std::string file) : file_(std::move(file)) {
+  if (const int line = too_deep(text)) {
+    add({{file_, line, 1},
+         fmt::format("more than {} names are joined by dots.", most_joined),
+         "no table of this program is that deep: check that it is the right file."});
+    return;
+  }
   try {
     table_ = toml::parse(text, std::string_view(file_));
   } catch (const toml::parse_error& e) {
@@ -47,15 +93,19 @@ Section Reader::root() {
   return {*this, &table_, "", table_.source()};
 }
 
-void Reader::report(const toml::source_region& at, std::string message, std::string cure) {
-  if (problems_.size() >= most_problems) return;
-  problems_.push_back({{file_, static_cast<int>(at.begin.line), static_cast<int>(at.begin.column)},
-                       std::move(message),
-                       std::move(cure)});
+void Reader::report(const toml::source_region& at, const std::string& message, const std::string& cure) {
+  add({{file_, static_cast<int>(at.begin.line), static_cast<int>(at.begin.column)}, message, cure});
 }
 
 void Reader::add(Problem problem) {
-  if (problems_.size() < most_problems) problems_.push_back(std::move(problem));
+  if (full()) return;
+  problem.message = printable(problem.message, most_words);
+  problem.cure = printable(problem.cure, most_words);
+  problems_.push_back(std::move(problem));
+}
+
+bool Reader::full() const {
+  return problems_.size() >= most_problems;
 }
 
 std::vector<Problem> Reader::sorted() const {
@@ -255,6 +305,7 @@ void Section::finish() {
   const std::vector<std::string_view> names(known_.begin(), known_.end());
   for (const auto& [key, node] : *table_) {
     if (known_.contains(key.str())) continue;
+    if (reader_->full()) return;
     const auto near = units::did_you_mean(key.str(), names);
     std::string all;
     for (const auto n : names) all += fmt::format("{}{}", all.empty() ? "" : ", ", n);

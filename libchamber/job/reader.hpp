@@ -27,7 +27,9 @@ public:
   Section root();
   /// A problem found in another file.
   void add(Problem problem);
-  void report(const toml::source_region& at, std::string message, std::string cure);
+  void report(const toml::source_region& at, const std::string& message, const std::string& cure);
+  /// As many problems as are kept: the rest is not worth looking for.
+  bool full() const;
   const std::vector<Problem>& problems() const { return problems_; }
   /// Problems in the order of the file, those of other files last.
   std::vector<Problem> sorted() const;

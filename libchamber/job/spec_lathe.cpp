@@ -18,6 +18,12 @@ Lathe read_file(Section& s, Reader& reader, Spec& spec, const std::string& from_
   else if (!named.empty())
     spec.lathe_file = (fs::path(spec.file).parent_path() / named).string();
   if (spec.lathe_file.empty()) return {};
+  // A spec may come from anybody: it must not name what would be waited on.
+  if (std::error_code none;
+      from_command_line.empty() && fs::exists(spec.lathe_file, none) && !fs::is_regular_file(spec.lathe_file, none)) {
+    s.complain("file", fmt::format("lathe.file: {} is not a plain file.", spec.lathe_file), "name a lathe file.");
+    return {};
+  }
   auto lathe = load_lathe(spec.lathe_file);
   if (lathe) return std::move(*lathe);
   const auto& problems = lathe.error();

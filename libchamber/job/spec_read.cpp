@@ -260,7 +260,6 @@ Results<Spec> read_spec(std::string_view text, const std::string& file, Need nee
   Spec spec;
   spec.file = file;
   spec.sha256 = sha256(text);
-  spec.typed = reader.texts();
   if (!reader.problems().empty()) return tl::unexpected(reader.problems());
   auto root = reader.root();
   // A sheet may come without a shape; one that is there must be sound all the same. The squish clearance alone is one
@@ -286,6 +285,7 @@ Results<Spec> read_spec(std::string_view text, const std::string& file, Need nee
   set_target(spec);
   if (whole) check_across(reader, spec);
   if (!reader.problems().empty()) return tl::unexpected(reader.sorted());
+  spec.typed = reader.texts(); // only now: what is not known may be endless
   spec.task.budget = spec.budget;
   spec.task.crank = spec.crank;
   spec.task.peak_rpm = spec.peak_rpm;

@@ -67,7 +67,7 @@ tl::expected<void, Failure> check_fit(const Spec& spec, const engine::GaugeFit& 
            fit.plausible ? fmt::format("reading \"{}\" stands {} % off what pressure alone would give.", r.name,
                                        fixed(100 * r.residual, 1))
                          : fmt::format("reading \"{}\" alone asks for an exponent of {}.", r.name, fixed(r.own_n, 3)),
-           ""});
+           "re-measure this one first if it stands apart from the others."});
   return tl::unexpected(std::move(f));
 }
 

@@ -21,27 +21,8 @@ namespace {
 constexpr auto schema = "chamber.log";
 constexpr int schema_version = 1;
 constexpr std::string_view ending = "-log.jsonl";
-
-std::string line_of(const LogEntry& e) {
-  Json j;
-  j["schema"] = schema;
-  j["schema_version"] = schema_version;
-  j["date"] = e.date;
-  j["job"] = e.job;
-  j["revision"] = e.revision;
-  j["insert"] = e.insert;
-  j["lathe"] = e.lathe;
-  j["wanted_cc"] = neat(e.wanted_cc, 1e-6);
-  j["read_cc"] = e.read_cc;
-  j["filled"] = e.filled;
-  j["measured_cc"] = neat(e.measured_cc, 1e-6);
-  j["error_cc"] = neat(e.error_cc, 1e-6);
-  j["uncertainty_cc"] = neat(e.uncertainty_cc, 1e-6);
-  j["verdict"] = e.verdict;
-  j["recommended"] = e.recommended;
-  j["amount_mm"] = neat(e.amount_mm, 1e-6);
-  return j.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
-}
+constexpr std::size_t longest_line = 1 << 16; ///< many times that of an insert filled a hundred times
+constexpr double most = 1e6;                  ///< cc or mm: beyond it a figure is no insert's
 
 std::optional<LogEntry> entry_of(const std::string& line) {
   const auto j = Json::parse(line, nullptr, false);
@@ -63,7 +44,11 @@ std::optional<LogEntry> entry_of(const std::string& line) {
     e.verdict = j.at("verdict");
     e.recommended = j.at("recommended");
     e.amount_mm = j.at("amount_mm");
-    if (!std::isfinite(e.error_cc) || !(e.uncertainty_cc >= 0)) return std::nullopt;
+    for (const double x : {e.wanted_cc, e.measured_cc, e.error_cc, e.uncertainty_cc, e.amount_mm})
+      if (!(std::abs(x) <= most)) return std::nullopt;
+    for (const double x : e.read_cc)
+      if (!(std::abs(x) <= most)) return std::nullopt;
+    if (e.uncertainty_cc < 0) return std::nullopt;
     return e;
   } catch (const Json::exception&) {
     return std::nullopt;
@@ -107,6 +92,27 @@ double student_95(int degrees) {
 
 } // namespace
 
+std::string log_line(const LogEntry& e) {
+  Json j;
+  j["schema"] = schema;
+  j["schema_version"] = schema_version;
+  j["date"] = e.date;
+  j["job"] = e.job;
+  j["revision"] = e.revision;
+  j["insert"] = e.insert;
+  j["lathe"] = e.lathe;
+  j["wanted_cc"] = neat(e.wanted_cc, 1e-6);
+  j["read_cc"] = e.read_cc;
+  j["filled"] = e.filled;
+  j["measured_cc"] = neat(e.measured_cc, 1e-6);
+  j["error_cc"] = neat(e.error_cc, 1e-6);
+  j["uncertainty_cc"] = neat(e.uncertainty_cc, 1e-6);
+  j["verdict"] = e.verdict;
+  j["recommended"] = e.recommended;
+  j["amount_mm"] = neat(e.amount_mm, 1e-6);
+  return j.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
 std::string log_date() {
   std::time_t now = std::time(nullptr);
   if (const char* fixed = std::getenv("SOURCE_DATE_EPOCH")) {
@@ -126,7 +132,7 @@ Result<void> append(const fs::path& log, const LogEntry& entry) {
   if (file.fd < 0) return cannot(log);
   while (::flock(file.fd, LOCK_EX) != 0)
     if (errno != EINTR) return cannot(log);
-  auto line = line_of(entry);
+  auto line = log_line(entry);
   if (const auto size = ::lseek(file.fd, 0, SEEK_END); size > 0) {
     char last = '\n';
     if (::pread(file.fd, &last, 1, size - 1) != 1) return cannot(log);
@@ -136,17 +142,38 @@ Result<void> append(const fs::path& log, const LogEntry& entry) {
   return {};
 }
 
-LogRead read_log(const fs::path& log) {
+LogRead read_log(std::istream& in) {
   LogRead out;
-  std::ifstream file(log);
-  for (std::string line; std::getline(file, line);) {
-    if (line.empty()) continue;
-    if (auto e = entry_of(line))
-      out.entries.push_back(std::move(*e));
-    else
+  std::string line;
+  bool long_one = false;
+  const auto take = [&] {
+    if (long_one)
       ++out.unreadable;
-  }
+    else if (!line.empty()) {
+      if (auto e = entry_of(line))
+        out.entries.push_back(std::move(*e));
+      else
+        ++out.unreadable;
+    }
+    line.clear();
+    long_one = false;
+  };
+  for (char block[1 << 14]; in.read(block, sizeof block), in.gcount() > 0;)
+    for (const char c : std::string_view(block, static_cast<std::size_t>(in.gcount()))) {
+      if (c == '\n')
+        take();
+      else if (line.size() < longest_line)
+        line += c;
+      else
+        long_one = true;
+    }
+  take();
   return out;
+}
+
+LogRead read_log(const fs::path& log) {
+  std::ifstream file(log, std::ios::binary);
+  return read_log(file);
 }
 
 LogRead read_logs(const fs::path& folder) {

@@ -2,6 +2,7 @@
 // The job log: what every insert of a lathe measured, one line of JSON each, only ever appended to.
 #include "chamber/units/result.hpp"
 #include <filesystem>
+#include <iosfwd>
 #include <optional>
 #include <string>
 #include <vector>
@@ -33,6 +34,10 @@ struct LogRead {
   int unreadable = 0;
 };
 LogRead read_log(const std::filesystem::path& log);
+/// Passes over lines that are longer than any entry, and counts them as unreadable.
+LogRead read_log(std::istream& in);
+/// An entry as its line, newline included.
+std::string log_line(const LogEntry& entry);
 /// Every log in a folder ("…-log.jsonl"), in order of date.
 LogRead read_logs(const std::filesystem::path& folder);
 

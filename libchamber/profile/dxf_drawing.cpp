@@ -2,6 +2,7 @@
 #include "chamber/profile/dxf_entity.hpp"
 #include "chamber/profile/proposed_detail.hpp"
 #include "chamber/profile/table.hpp"
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 #include <fmt/format.h>
@@ -13,6 +14,7 @@ namespace {
 
 constexpr std::size_t most_segments = 100'000;
 constexpr int deepest_block = 8;
+constexpr double furthest = 1000 * most_mm; ///< of a coordinate, whatever its unit
 
 struct Tag {
   int code = 0, line = 0;
@@ -37,6 +39,12 @@ std::string_view trimmed(std::string_view s) {
 bool wanted_number(int c) {
   return (c >= 10 && c <= 11) || (c >= 20 && c <= 21) || (c >= 30 && c <= 31) || (c >= 40 && c <= 42) || c == 50 ||
          c == 51 || c == 62 || c == 70 || c == 71 || c == 210 || c == 220 || c == 230;
+}
+
+/// Numbers have a limit of their own; blocks in blocks scale them past it.
+bool within_reach(const S& s) {
+  const auto near = [](const P& p) { return std::max(std::abs(p.r), std::abs(p.z)) <= furthest; };
+  return near(s.start) && near(s.end) && (!s.is_arc() || std::isfinite(s.radius));
 }
 
 bool is_centre(std::string_view line_type) {
@@ -156,7 +164,7 @@ private:
                                     entity_.type == "BLOCK" || entity_.type == "LAYER"))
       return std::nullopt;
     double x = 0;
-    if (!read_number(t.value, false, x) || !std::isfinite(x) || std::abs(x) > most_mm * 1000)
+    if (!read_number(t.value, false, x) || !std::isfinite(x) || std::abs(x) > furthest)
       return Problem{{"", t.line, 0},
                      fmt::format("\"{}\" is no number a drawing can have here.", t.value.substr(0, 30)),
                      "the file is damaged: export it again."};
@@ -231,6 +239,11 @@ private:
     if (segments_ > most_segments) return too_large();
     Piece piece{{}, layer, false, e.line};
     for (const auto& s : *chain) piece.chain.push_back(placed(s, by));
+    if (!std::all_of(piece.chain.begin(), piece.chain.end(), within_reach)) {
+      out_.unusable.push_back({fmt::format("the {} lies further out than any drawing reaches.", e.type),
+                               "explode its block, and check by how much it is scaled.", layer, e.line});
+      return std::nullopt;
+    }
     const auto it = layers_.find(e.layer);
     piece.centre_line = is_centre(e.line_type) || ((e.line_type.empty() || e.line_type == "BYLAYER") &&
                                                    it != layers_.end() && is_centre(it->second.line_type));

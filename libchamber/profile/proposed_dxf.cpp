@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
-#include <set>
+#include <map>
 
 namespace chamber::profile {
 namespace {
@@ -40,12 +40,17 @@ std::string words(const Axis& a) {
 
 class Picker {
 public:
-  Picker(const Drawing& drawing, const ProposedOptions& o) : drawing_(drawing), o_(o) {}
+  Picker(const Drawing& drawing, const ProposedOptions& o) : drawing_(drawing), o_(o) {
+    for (const auto& p : drawing_.pieces) on_layer_[p.layer].push_back(&p);
+  }
 
   Result<Proposed> run() {
     if (const auto p = take_units()) return tl::unexpected(*p);
     if (const auto p = choose_layers()) return tl::unexpected(*p);
     if (layers_.empty()) return nothing_drawn();
+    for (const auto& p : drawing_.pieces)
+      if (p.centre_line)
+        for (const auto& s : p.chain) add_centre_line(s, centre_lines_);
     for (const auto& l : layers_) try_layers({l});
     if (candidates_.empty() && layers_.size() > 1) try_layers(layers_);
     if (candidates_.empty()) return no_profile();
@@ -91,19 +96,20 @@ private:
   }
 
   std::optional<Problem> choose_layers() {
-    std::set<std::string> all;
-    for (const auto& p : drawing_.pieces) all.insert(p.layer);
     if (o_.layer.empty()) {
-      layers_.assign(all.begin(), all.end());
+      for (const auto& [layer, pieces] : on_layer_) layers_.push_back(layer);
       return std::nullopt;
     }
-    if (all.count(o_.layer)) {
+    if (on_layer_.count(o_.layer)) {
       layers_ = {o_.layer};
       return std::nullopt;
     }
     if (const auto p = unusable_on({o_.layer})) return p;
     std::string names;
-    for (const auto& l : all) names += (names.empty() ? "" : ", ") + l;
+    for (const auto& [layer, pieces] : on_layer_) {
+      if (names.size() > 200) break;
+      names += (names.empty() ? "" : ", ") + layer;
+    }
     if (names.size() > 200) {
       names.resize(200);
       names += " ...";
@@ -135,22 +141,20 @@ private:
 
   void try_layers(const std::vector<std::string>& layers) {
     std::vector<Chain> pieces;
-    std::vector<Axis> centre_lines;
     double low[2] = {1e300, 1e300}, high[2] = {-1e300, -1e300};
-    for (const auto& p : drawing_.pieces) {
-      if (p.centre_line)
-        for (const auto& s : p.chain) add_centre_line(s, centre_lines);
-      if (p.centre_line || std::find(layers.begin(), layers.end(), p.layer) == layers.end()) continue;
-      pieces.push_back(transformed(p.chain, scale_, 0));
-      const auto b = bounding_box(pieces.back());
-      low[0] = std::min(low[0], b.r_min), high[0] = std::max(high[0], b.r_max);
-      low[1] = std::min(low[1], b.z_min), high[1] = std::max(high[1], b.z_max);
-    }
+    for (const auto& layer : layers)
+      for (const auto* p : on_layer_[layer]) {
+        if (p->centre_line) continue;
+        pieces.push_back(transformed(p->chain, scale_, 0));
+        const auto b = bounding_box(pieces.back());
+        low[0] = std::min(low[0], b.r_min), high[0] = std::max(high[0], b.r_max);
+        low[1] = std::min(low[1], b.z_min), high[1] = std::max(high[1], b.z_max);
+      }
     auto joined = join(std::move(pieces));
     std::size_t tried = 0;
     for (const auto& chain : joined.chains) {
       if (++tried > most_chains) break;
-      auto axes = centre_lines;
+      auto axes = centre_lines_;
       axes.push_back({true, (low[0] + high[0]) / 2, 2});
       axes.push_back({false, (low[1] + high[1]) / 2, 2});
       try_axes(chain, std::move(axes), layers.size() == 1 ? layers[0] : "", joined);
@@ -314,6 +318,8 @@ private:
   Reading reading_;
   double scale_ = 1;
   bool imperial_ = false;
+  std::map<std::string, std::vector<const Piece*>> on_layer_; ///< in the order of the file
+  std::vector<Axis> centre_lines_;
   std::vector<std::string> layers_;
   std::vector<Candidate> candidates_;
   std::optional<Problem> first_error_;

@@ -173,6 +173,9 @@ Result<Settled> settle(Chain chain, const Reading& reading, const ProposedOption
   auto capped = cap(chain, o, out);
   if (!capped) return tl::unexpected(capped.error());
   out.chain = *std::move(capped);
+  if (!(swept_volume(ChainView(out.chain)) > 0))
+    return fail("the profile holds nothing below its plug hole.",
+                "check that the chamber is in it, not the hole alone.");
   if (const auto problem = unsound(out.chain, out)) return tl::unexpected(*problem);
   settled.doubt = wrong_unit(widest(out.chain), reading, o, out);
   return settled;

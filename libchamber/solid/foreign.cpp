@@ -5,6 +5,7 @@
 #include "chamber/solid/foreign.hpp"
 #include "chamber/solid/foreign_wire.hpp"
 #include "chamber/solid/loader.hpp"
+#include "chamber/solid/step_text.hpp"
 #include <cerrno>
 #include <chrono>
 #include <cmath>
@@ -41,42 +42,14 @@ Result<void> check_options(const MeasureOptions& o) {
   return {};
 }
 
-bool space(char c) {
-  return c == ' ' || (c >= '\t' && c <= '\r');
-}
-
-/// ISO 10303-21: the file begins with "ISO-10303-21;" and ends with "END-ISO-10303-21;".
-Result<void> check_text(const std::string& path) {
+Result<void> check_file(const std::string& path) {
   std::error_code error;
   const auto status = fs::status(path, error);
   if (status.type() == fs::file_type::not_found) return fail("the file does not exist.", "check the path.");
   if (status.type() != fs::file_type::regular) return fail("this is not a plain file.", "name a STEP file.");
   std::ifstream in(path, std::ios::binary);
   if (!in) return fail(fmt::format("the file cannot be read: {}.", std::strerror(errno)), "check its permissions.");
-  constexpr std::size_t window = 4096;
-  const auto size = fs::file_size(path, error);
-  std::string head(window, '\0');
-  in.read(head.data(), static_cast<std::streamsize>(window));
-  head.resize(static_cast<std::size_t>(in.gcount()));
-  if (head.find_first_not_of(" \t\r\n") == std::string::npos && size <= window)
-    return fail("the file is empty.", "export it again as STEP.");
-  if (head.starts_with("\xef\xbb\xbf")) head.erase(0, 3);
-  std::size_t at = 0;
-  while (at < head.size() && space(head[at])) ++at;
-  const std::string_view first = "ISO-10303-21;";
-  if (head.compare(at, first.size(), first) != 0)
-    return fail(size < first.size() ? "the file ends before it has begun."
-                                    : "this is not a STEP file: it does not begin with \"ISO-10303-21;\".",
-                "export the part as STEP (.step, .stp), not compressed.");
-  in.clear();
-  in.seekg(size > window ? static_cast<std::streamoff>(size - window) : 0);
-  std::string tail(window, '\0');
-  in.read(tail.data(), static_cast<std::streamsize>(window));
-  tail.resize(static_cast<std::size_t>(in.gcount()));
-  if (tail.find("END-ISO-10303-21") == std::string::npos)
-    return fail("the STEP file is cut off: it does not end with \"END-ISO-10303-21;\".",
-                "copy or export it again, whole.");
-  return {};
+  return check_step_text(in, fs::file_size(path, error));
 }
 
 /// A file descriptor that closes itself.
@@ -205,7 +178,7 @@ Result<Measured> run(const std::string& path, const MeasureOptions& options) {
 Result<Measured> measure_step(const std::string& path, const MeasureOptions& options) {
   auto measured = [&]() -> Result<Measured> {
     if (auto ok = check_options(options); !ok) return tl::unexpected(ok.error());
-    if (auto ok = check_text(path); !ok) return tl::unexpected(ok.error());
+    if (auto ok = check_file(path); !ok) return tl::unexpected(ok.error());
     return run(path, options);
   }();
   if (!measured) measured.error().place.file = path;

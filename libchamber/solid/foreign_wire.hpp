@@ -21,12 +21,28 @@ struct Answer {
   Problem problem;
 };
 
+/// Those that hold what not every byte can be travel by their parts.
+template <class T>
+inline constexpr bool in_parts = std::is_same_v<T, PlugHole> || std::is_same_v<T, profile::S>;
+
+template <class Channel, class H>
+void parts(Channel& c, H& h) requires std::is_same_v<std::remove_const_t<H>, PlugHole> {
+  c(h.radius_mm), c(h.end_mm), c(h.top_mm), c(h.tilt_deg), c(h.offset_mm), c(h.at_roof);
+}
+template <class Channel, class S>
+void parts(Channel& c, S& s) requires std::is_same_v<std::remove_const_t<S>, profile::S> {
+  c(s.kind), c(s.start), c(s.end), c(s.centre), c(s.radius);
+}
+
 class Writer {
 public:
   template <class T>
   void operator()(const T& value) {
     static_assert(std::is_trivially_copyable_v<T>);
-    bytes.append(reinterpret_cast<const char*>(&value), sizeof value);
+    if constexpr (in_parts<T>)
+      parts(*this, value);
+    else
+      bytes.append(reinterpret_cast<const char*>(&value), sizeof value);
   }
   void operator()(const std::string& text) { (*this)(std::uint64_t{text.size()}), bytes += text; }
   template <class T>
@@ -37,14 +53,23 @@ public:
   std::string bytes;
 };
 
-/// Turns bad, and stays so, when the bytes run out.
+/// Turns bad, and stays so, when the bytes run out or are none that such a value has: the process that wrote them may
+/// have died with its memory in ruins.
 class Reader {
 public:
   explicit Reader(std::string_view bytes) : left_(bytes) {}
   template <class T>
   void operator()(T& value) {
     static_assert(std::is_trivially_copyable_v<T>);
-    if (const char* from = take(sizeof value)) std::memcpy(&value, from, sizeof value);
+    if constexpr (in_parts<T>)
+      parts(*this, value);
+    else if (const char* from = take(sizeof value))
+      std::memcpy(&value, from, sizeof value);
+  }
+  void operator()(bool& value) { value = one_of<std::uint8_t>(1) != 0; }
+  void operator()(Body& value) { value = static_cast<Body>(one_of<std::underlying_type_t<Body>>(1)); }
+  void operator()(profile::Kind& value) {
+    value = static_cast<profile::Kind>(one_of<std::underlying_type_t<profile::Kind>>(2));
   }
   void operator()(std::string& text) {
     const auto n = count();
@@ -63,6 +88,13 @@ private:
     std::uint64_t n = 0;
     (*this)(n);
     return good_ ? static_cast<std::size_t>(n) : 0;
+  }
+  template <class N>
+  N one_of(N last) {
+    N n = 0;
+    (*this)(n);
+    good_ = good_ && n >= 0 && n <= last;
+    return good_ ? n : N{0};
   }
   const char* take(std::size_t n) {
     good_ = good_ && n <= left_.size();

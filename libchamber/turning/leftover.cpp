@@ -25,6 +25,8 @@ constexpr double face_width_mm = 0.3;   ///< a narrower level place is no sealin
 constexpr double hole_deeper_mm = 0.5;  ///< a drill's shoulder beyond the metal beside it makes a plug hole
 constexpr double least_depth_mm = 0.5;
 constexpr double carry_grid_mm = 0.05;
+constexpr double most_radius_mm = 300;    ///< of cuts at the chamber's side; each is followed column by column
+constexpr double most_way_mm = 200e3;     ///< across the axis, of all moves: thousands of passes over the widest face
 constexpr double assumed_length_mm = 200; ///< where no blank is given: longer than any insert
 
 /// How deep the feeds cut in every column, from Z0; 0 where nothing is cut.
@@ -105,7 +107,9 @@ public:
   Result<Leftover> run() {
     out_ = reach_of(sweep_) + 1;
     if (o_.blank_diameter_mm > 0) out_ = std::min(out_, o_.blank_diameter_mm / 2);
-    if (!(out_ < 1000)) return fail("the tools run out beyond 1 m.", "check the program's unit.");
+    if (!(out_ < most_radius_mm))
+      return fail(fmt::format("the tools cut out to a radius of {} mm, and no insert is that wide.", fixed(out_, 0)),
+                  "check the program's unit.");
     depths_.emplace(sweep_, out_);
     if (const auto ok = close_hole(); !ok) return tl::unexpected(ok.error());
     if (const auto ok = find_rim(); !ok) return tl::unexpected(ok.error());
@@ -269,6 +273,12 @@ Result<Leftover> leftover(const Program& program, std::span<const Tool> tools, c
       if (f.kind == FailureKind::unknown_tool) p.cure = "name a lathe file that lists it: --lathe.";
       return tl::unexpected(std::move(p));
     }
+  double way = 0;
+  for (const auto& k : sweep.strokes) way += std::abs(k.path.to.r - k.path.from.r);
+  if (way > most_way_mm)
+    return fail(fmt::format("the tools go {} m to and fro across the work: no chamber takes so many passes.",
+                            fixed(way / 1000, 0)),
+                "check that it is the right file.");
   auto left = Reading(sweep, o).run();
   if (!left) return left;
   run.clamping.diameter_mm =
