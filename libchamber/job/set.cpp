@@ -60,7 +60,7 @@ Spec spec_for(const Spec& spec, const SetInsert& insert) {
 
 } // namespace
 
-Set plan_set(TargetReport report) {
+Set plan_set(TargetReport report, double apart_cc) {
   Set set;
   std::vector<std::size_t> order(report.sites.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
@@ -68,7 +68,7 @@ Set plan_set(TargetReport report) {
   std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return head(a) > head(b); });
   for (const auto i : order) {
     // Sorted from the largest: an insert's own volume is its first site's, the safe one.
-    if (set.inserts.empty() || set.inserts.back().head_cc - head(i) >= tolerance::cutting_volume_cc)
+    if (set.inserts.empty() || set.inserts.back().head_cc - head(i) >= apart_cc)
       set.inserts.push_back({letter_of(set.inserts.size()), {}, head(i), {}, {}, ""});
     set.inserts.back().sites.push_back(i);
   }
@@ -87,10 +87,10 @@ Set plan_set(TargetReport report) {
 }
 
 tl::expected<Set, Failure> make_set(Spec spec, const TargetOptions& target, const DesignOptions& options,
-                                    const Progress& progress) {
+                                    double apart_cc, const Progress& progress) {
   auto report = target_report(spec, target);
   if (!report) return tl::unexpected(report.error());
-  Set set = plan_set(std::move(*report));
+  Set set = plan_set(std::move(*report), apart_cc);
   auto staging = Staging::open(options.folder);
   if (!staging) return tl::unexpected(Failure{Exit::files, {staging.error()}, {}});
 

@@ -22,9 +22,9 @@ struct Set {
   std::vector<OutputFile> files;
 };
 
-/// Which inserts the sites ask for. Head volumes nearer than tolerance::cutting_volume_cc become one insert, which
-/// takes the largest of them (the safe side).
-Set plan_set(TargetReport report);
+/// Which inserts the sites ask for. Head volumes nearer than `apart_cc` become one insert, which takes the largest of
+/// them (the safe side).
+Set plan_set(TargetReport report, double apart_cc);
 
 /// Called as inserts are finished, with how many are; from the calling thread.
 using Progress = std::function<void(std::size_t done, std::size_t of)>;
@@ -32,7 +32,7 @@ using Progress = std::function<void(std::size_t done, std::size_t of)>;
 /// Designs every insert (worker processes on all cores, since the CAD kernel is not made for threads) and writes
 /// everything into the folder, or nothing. `table` of the set is among the files.
 tl::expected<Set, Failure> make_set(Spec spec, const TargetOptions& target, const DesignOptions& options,
-                                    const Progress& progress);
+                                    double apart_cc, const Progress& progress);
 
 std::string to_text(const Set& set, bool colour);
 std::string to_json(const Set& set);

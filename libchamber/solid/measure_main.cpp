@@ -43,7 +43,7 @@ void limit(const MeasureOptions& options) {
   set(RLIMIT_CORE, 0);
   // The caller counts the seconds; this stops a process whose caller is gone.
   set(RLIMIT_CPU, static_cast<rlim_t>(std::ceil(std::fmin(options.time_limit_s, 1e6))) + 1);
-#if !defined(__SANITIZE_ADDRESS__) // whose shadow memory alone takes terabytes of address space
+#if !defined(CHAMBER_SANITIZED) // whose shadow memory alone takes terabytes of address space
   set(RLIMIT_AS, rlim_t{options.memory_limit_mb} << 20);
 #endif
 }

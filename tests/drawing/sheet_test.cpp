@@ -24,7 +24,7 @@ bool has(const std::vector<std::string>& words, const std::string& wanted) {
 
 } // namespace
 
-#if defined(__SANITIZE_ADDRESS__)
+#if defined(CHAMBER_SANITIZED)
 constexpr unsigned inserts = 10; // instrumented, each takes ten times as long
 #else
 constexpr unsigned inserts = 200;

@@ -56,7 +56,7 @@ double resident_mb() {
   return static_cast<double>(resident * sysconf(_SC_PAGESIZE)) / 1e6;
 }
 
-#ifdef __SANITIZE_ADDRESS__
+#ifdef CHAMBER_SANITIZED
 constexpr double longest_s = 30, most_mb = 400; // freed memory is kept aside for a while
 #else
 constexpr double longest_s = 3, most_mb = 10; // the points alone would be 16

@@ -105,7 +105,7 @@ TEST_CASE("time and memory are bounded", "[foreign]") {
   const auto start = std::chrono::steady_clock::now();
   refused(path, "did not finish with this file in 0.01 s", {.time_limit_s = 0.01});
   CHECK(std::chrono::steady_clock::now() - start < std::chrono::seconds(5));
-#if !defined(__SANITIZE_ADDRESS__)
+#if !defined(CHAMBER_SANITIZED)
   refused(path, "", {.memory_limit_mb = 40}); // too little to load the kernel
 #endif
 }

@@ -25,7 +25,7 @@ std::vector<Run> runs_of(const Job& job, const Plan& plan) {
 
 } // namespace
 
-#if defined(__SANITIZE_ADDRESS__)
+#if defined(CHAMBER_SANITIZED)
 constexpr unsigned jobs_a_case = 1; // instrumented, each takes ten times as long
 constexpr int least_planned = 60;
 #else
