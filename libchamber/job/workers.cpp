@@ -3,6 +3,7 @@
 #include <cerrno>
 #include <csignal>
 #include <fmt/format.h>
+#include <malloc.h>
 #include <nlohmann/json.hpp>
 #include <poll.h>
 #include <sys/prctl.h>
@@ -61,6 +62,8 @@ Worker start(std::size_t first, std::size_t step, std::size_t count,
     close(ends[0]);
     // Whoever ends the program ends its workers.
     if (prctl(PR_SET_PDEATHSIG, SIGKILL) != 0 || getppid() != parent) _exit(1);
+    // Every insert starts threads anew; in heaps of their own they would leave holes that add up.
+    mallopt(M_ARENA_MAX, 1);
     // Nothing may unwind into the parent's copy of the stack: it owns the folder the others are writing to.
     try {
       for (std::size_t i = first; i < count; i += step) {

