@@ -27,15 +27,15 @@ public:
   }
 
 private:
-  Paragraph set(std::vector<Run> runs, double width) const { return Paragraph(press_, runs).wrap(width); }
-  Block line(std::vector<Run> runs, double width, double before = 0) const {
-    return words(set(std::move(runs), width), before);
+  Paragraph set(const std::vector<Run>& runs, double width) const { return Paragraph(press_, runs).wrap(width); }
+  Block line(const std::vector<Run>& runs, double width, double before = 0) const {
+    return words(set(runs, width), before);
   }
 
   void title() {
     std::vector<Run> name{{t_.job, {16, true}}};
     if (!t_.revision.empty()) name.push_back({"  revision " + t_.revision, {11, false, false, soft}});
-    Blocks head{line(std::move(name), width_)};
+    Blocks head{line(name, width_)};
     std::string said;
     const auto say = [&](const std::string& what) {
       if (!what.empty()) said += (said.empty() ? "" : "  ·  ") + what;
@@ -179,7 +179,7 @@ private:
     std::vector<Run> head{{s.title, {9.5, true}}};
     if (!s.program.empty()) head.push_back({"   " + s.program, {body_size, false, true}});
     if (!s.time.empty()) head.push_back({"   " + s.time, {body_size, false, false, soft}});
-    out_.push_back(line(std::move(head), width_, first ? 0 : 4 * mm));
+    out_.push_back(line(head, width_, first ? 0 : 4 * mm));
     out_.back().keeps_next = true;
     out_.back().mark = s.title;
 

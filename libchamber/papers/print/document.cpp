@@ -51,8 +51,8 @@ class Document {
 public:
   Document(const Press& press, const Traveller& t, Size size)
       : press_(press), t_(t), size_(size),
+        name_(well_formed(t.job + (t.revision.empty() ? "" : ", revision " + t.revision))),
         surface_(cairo_pdf_surface_create_for_stream(append, &bytes_, size.width, size.height)) {
-    name_ = well_formed(t.job + (t.revision.empty() ? "" : ", revision " + t.revision));
     cairo_pdf_surface_restrict_to_version(surface_.get(), CAIRO_PDF_VERSION_1_5);
     cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_TITLE, (name_ + ": traveller").c_str());
     cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_CREATOR, well_formed(t.made_by).c_str());
@@ -146,8 +146,8 @@ Result<std::string> to_pdf(const Traveller& traveller, Paper paper, const std::v
     auto out = Document(press, traveller, size_of(paper)).of(sheets);
     return std::pair{std::move(out), press.lacking()};
   };
-  auto [out, lacking] = made_with(false);
-  if (!out || !lacking) return std::move(out);
+  const auto [out, lacking] = made_with(false);
+  if (!out || !lacking) return out;
   return made_with(true).first; // a name in a script of its own
 }
 

@@ -105,8 +105,8 @@ Blocks table(const Press& press, const Table& t, double width) {
     for (std::size_t i = 0; i < n; ++i) one.emplace_back(press, std::vector<Run>{{r[i], t.columns[i].type}});
     take(std::move(one));
   }
-  for (const double w : widths_of(t, std::move(wants), width - (g.left + g.right) * static_cast<double>(n)))
-    g.x.push_back(g.x.back() + w + g.left + g.right);
+  const auto widths = widths_of(t, std::move(wants), width - (g.left + g.right) * static_cast<double>(n));
+  for (const double w : widths) g.x.push_back(g.x.back() + w + g.left + g.right);
 
   Blocks out;
   for (std::size_t k = 0; k < cells.size(); ++k) {
