@@ -7,7 +7,7 @@ namespace {
 
 using units::Dimension;
 
-/// Range a dimension may sensibly lie in, and how it is read.
+/// How a dimension is read.
 struct DimensionKey {
   std::string_view key;
   Dimension dimension;
@@ -16,18 +16,10 @@ struct DimensionKey {
 };
 
 DimensionKey key_of(std::size_t i) {
-  switch (i) {
-  case 0:
-    return {"bowl_radius", Dimension::length, {0.5, 500}, 0.05};
-  case 1:
-    return {"bowl_depth", Dimension::length, {0.5, 80}, 0.05};
-  case 2:
-    return {"squish_width", Dimension::length, {0.5, 60}, 0.05};
-  case 3:
-    return {"squish_angle", Dimension::angle, {0, 45}, 0.25};
-  default:
-    return {"pocket_depth", Dimension::length, {0.1, 30}, 0.05};
-  }
+  const auto key = shapes::dimension_names[i];
+  const Range range{solve::sensible[i].low, solve::sensible[i].high};
+  if (key == "squish_angle") return {key, Dimension::angle, range, 0.25};
+  return {key, Dimension::length, range, 0.05};
 }
 
 solve::Preference read_dimension(Section& shape, const DimensionKey& k) {

@@ -135,18 +135,17 @@ void add_pictures(Turned& t, std::span<const turning::Run> runs, const turning::
 bool give_way(turning::Job& job, const turning::Job& asked, const turning::Proof& proof,
               std::vector<std::string>& said) {
   using Kind = turning::FailureKind;
-  const auto all = [&](Kind kind) {
-    return !proof.failures.empty() &&
-           std::all_of(proof.failures.begin(), proof.failures.end(), [&](const auto& f) { return f.kind == kind; });
-  };
-  if (all(Kind::compensation) && job.nose_by_control) {
+  const auto is = [](Kind kind) { return [kind](const auto& f) { return f.kind == kind; }; };
+  const auto& all = proof.failures;
+  if (job.nose_by_control && std::any_of(all.begin(), all.end(), is(Kind::compensation))) {
     job.nose_by_control = false;
     said.push_back("The control's nose compensation would not go through every corner: the coordinates hold the nose.");
     return true;
   }
   constexpr double gentler = 0.8, least = 0.3;
   const double allowance = gentler * job.allowance_mm;
-  if (!all(Kind::depth) || allowance < least * asked.allowance_mm) return false;
+  if (all.empty() || !std::all_of(all.begin(), all.end(), is(Kind::depth)) || allowance < least * asked.allowance_mm)
+    return false;
   if (job.allowance_mm < asked.allowance_mm) said.pop_back();
   job.allowance_mm = allowance;
   said.push_back(fmt::format("The finishing allowance is {} mm instead of {} mm, so that no corner gives the finishing "

@@ -171,12 +171,8 @@ Result<void> check_steps_and_grooves(const BodySpec& body, double rim_radius) {
 }
 
 /// Where the seat comes to lie with this chamber's roof.
-Result<void> check_seat(const BodySpec& body, const Plug& plug, double roof_z, double hole_radius) {
+Result<void> check_seat(const BodySpec& body, const Plug& plug, double roof_z) {
   const double b = body.edge_break_mm, height = height_of(body), seat_z = roof_z + seat_above_roof_mm(plug);
-  if (seat_z < height - flush_mm && plug.seat_diameter_mm / 2 < hole_radius + point)
-    return fail(fmt::format("the plug seat (diameter {:.2f} mm) is no wider than the plug hole ({:.2f} mm).",
-                            plug.seat_diameter_mm, 2 * hole_radius),
-                "make the seat larger.");
   if (seat_z > height + flush_mm)
     return fail(
         fmt::format("the plug seat would lie {:.2f} mm above the top face (body {:.2f} mm high, roof at {:.2f} mm, "
@@ -190,12 +186,16 @@ Result<void> check_seat(const BodySpec& body, const Plug& plug, double roof_z, d
   return {};
 }
 
-Result<void> check_chamfer(const BodySpec& body, const Plug& plug, double hole_radius) {
+Result<void> check_plug_mouth(const BodySpec& body, const Plug& plug, double hole_radius) {
   const double mouth = hole_radius + plug.thread_chamfer_mm;
   const double top = body.steps.back().diameter_mm / 2 - body.edge_break_mm;
   if (!(plug.thread_chamfer_mm >= 0) || plug.thread_chamfer_mm >= seat_above_roof_mm(plug))
     return fail(fmt::format("the thread chamfer of {:.2f} mm is no chamfer.", plug.thread_chamfer_mm),
                 "give a length from 0 to a few millimetres.");
+  if (plug.seat_diameter_mm / 2 < hole_radius + point)
+    return fail(fmt::format("the plug seat (diameter {:.2f} mm) is no wider than the plug hole ({:.2f} mm).",
+                            plug.seat_diameter_mm, 2 * hole_radius),
+                "make the seat larger.");
   if (mouth >= std::min(plug.seat_diameter_mm / 2, top) - point)
     return fail(
         fmt::format("the thread chamfer opens the plug hole to {:.2f} mm, the plug seat is only {:.2f} mm wide.",
@@ -251,7 +251,7 @@ Result<void> check_body(const BodySpec& body, const Plug& plug, double rim_radiu
     return fail(fmt::format("the plug's washer ({:.2f} mm) takes up its whole reach ({:.2f} mm).", plug.washer_mm,
                             plug.reach_mm),
                 "check reach and washer.");
-  return check_chamfer(body, plug, hole_radius_of(plug));
+  return check_plug_mouth(body, plug, hole_radius_of(plug));
 }
 
 Result<Insert> assemble(const Chamber<double>& chamber, const BodySpec& body, const Plug& plug) {
@@ -260,7 +260,7 @@ Result<Insert> assemble(const Chamber<double>& chamber, const BodySpec& body, co
   Insert insert;
   insert.hole_radius_mm = hole_radius_of(plug);
   if (auto ok = check_body(body, plug, rim); !ok) return tl::unexpected(ok.error());
-  if (auto ok = check_seat(body, plug, chamber.roof_z, insert.hole_radius_mm); !ok) return tl::unexpected(ok.error());
+  if (auto ok = check_seat(body, plug, chamber.roof_z); !ok) return tl::unexpected(ok.error());
   insert.roof_z_mm = chamber.roof_z;
   auto outside = outside_path(body, plug, rim, chamber.roof_z, insert.hole_radius_mm);
   insert.height_mm = outside.height;

@@ -18,6 +18,13 @@ struct Preference {
   void scale_to_freedom() { scale = high > low ? (high - low) / 2 : 1; }
 };
 
+/// What each dimension may sensibly be, mm or deg: specs are read within it, and advice keeps to it.
+struct Sensible {
+  double low, high;
+};
+inline constexpr std::array<Sensible, shapes::dimension_count> sensible = {
+    {{0.5, 500}, {0.5, 80}, {0.5, 60}, {0, 45}, {0.1, 30}}};
+
 /// Limits the user sets; a value that does not limit is infinite (or 0 for a minimum).
 struct Limits {
   double squish_area_min = 0, squish_area_max = 1;

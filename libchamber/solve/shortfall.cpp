@@ -1,4 +1,5 @@
 #include "chamber/solve/shortfall.hpp"
+#include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
 #include <functional>
@@ -25,13 +26,14 @@ std::vector<Give> all_gives(const Task& task) {
     const std::string unit = name == "squish_angle" ? "deg" : "mm";
     const bool angle = unit == "deg"; // a band may have to open far to clear a dome
     const double room = angle ? 20 : std::max(3 * (p.high - p.low), 0.5 * std::abs(p.high)) + p.grid;
-    const double floor = name == "squish_angle" ? 0.0 : p.grid;
-    out.push_back({name + ", most", "shape." + name + ".max", unit,
-                   [i](Task& t) -> double& { return t.preferences[i].high; }, 1, p.high + room, p.grid});
-    if (p.low > floor)
+    const double highest = std::min(p.high + room, sensible[i].high);
+    const double lowest = std::max({p.low - room, sensible[i].low, angle ? 0.0 : p.grid});
+    if (highest > p.high)
+      out.push_back({name + ", most", "shape." + name + ".max", unit,
+                     [i](Task& t) -> double& { return t.preferences[i].high; }, 1, highest, p.grid});
+    if (lowest < p.low)
       out.push_back({name + ", least", "shape." + name + ".min", unit,
-                     [i](Task& t) -> double& { return t.preferences[i].low; }, -1, std::max(floor, p.low - room),
-                     p.grid});
+                     [i](Task& t) -> double& { return t.preferences[i].low; }, -1, lowest, p.grid});
   }
   const auto& l = task.limits;
   if (l.squish_area_min > 0)

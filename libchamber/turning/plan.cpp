@@ -95,6 +95,11 @@ Result<void> add_bore(const Job& job, const Bore& bore, double pilot, std::vecto
   if (!r) return tl::unexpected(r.error());
   auto f = finish_bore(job, bore, pilot, done);
   if (!f) return tl::unexpected(f.error());
+  if (done.tight_left_cc > 0) { // what the finishing nose leaves standing no slimmer roughing nose may take
+    r = rough_bore(job, {bore.what, done.chain, {}, bore.hole_radius_mm, bore.outside_radius_mm, bore.turned_at_mm},
+                   pilot);
+    if (!r) return tl::unexpected(r.error());
+  }
   rough.push_back(std::move(*r));
   finish.push_back(std::move(*f));
   return {};

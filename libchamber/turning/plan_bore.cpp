@@ -18,6 +18,7 @@ constexpr double past_pilot_mm = 0.2;  ///< how far beyond the pilot's edge the 
 constexpr double drill_past_mm = 1.0;  ///< how far the drill's full diameter runs past the blank
 constexpr double bar_air_mm = 0.1;     ///< kept round the bar in the pilot
 constexpr double least_turn_mm = 0.02; ///< radius left of a round when the nose rolls in it, where the control reckons
+constexpr double parallels_meet_mm = 0.01; ///< a control joins parallels that miss each other by no more
 
 std::optional<Problem> refuse(std::string message, std::string cure) {
   return Problem{{}, std::move(message), std::move(cure)};
@@ -140,7 +141,7 @@ Result<Operation> rough_with(const Job& job, const Bore& bore, const Tool& t, do
   const double step =
       std::min(t.max_depth_mm, 0.8 * cutting_edge_mm(t) * std::cos(units::radians(t.end_edge_angle_deg)));
   const double bar = std::max(t.min_bore_mm > 0 ? t.min_bore_mm : t.shank_mm, t.neck_mm);
-  const auto passes = stepped_passes(*stepped, pilot, nose, step);
+  const auto passes = stepped_passes(*stepped, pilot, nose, step, bar + bar_air_mm);
   const double entry = passes.empty() ? pilot + nose : passes.front().front().start.r + nose;
   if (bar - entry > pilot - bar_air_mm)
     return fail(
@@ -186,7 +187,7 @@ std::optional<Problem> tight(const Bore& bore, const Tool& t) {
 }
 
 /// The finishing pass along the profile under G41; false (with a note) where the control would be asked for too much.
-bool follow_profile(Operation& op, const Bore& bore, double inner, double feed) {
+bool follow_profile(Operation& op, const Machine& machine, const Bore& bore, double inner, double feed) {
   const double nose = op.tool.nose_radius_mm;
   const auto reached = reached_by(bore.chain, nose);
   bool whole = reached && std::abs(swept_volume(ChainView(bore.chain)) - swept_volume(ChainView(*reached))) < 1e-3;
@@ -195,6 +196,16 @@ bool follow_profile(Operation& op, const Bore& bore, double inner, double feed) 
   Chain path = between(bore.chain, bore.chain.front().start.r, inner);
   if (!whole || path.empty()) {
     op.notes.push_back("rounds as small as the nose: its coordinates are compensated, G40");
+    return false;
+  }
+  // Rounding turns so short a piece that the parallels of its neighbours do not meet; the way in just goes on along the
+  // first, where that lies along an axis.
+  const double step = std::pow(10.0, -coordinate_decimals(machine)) * (machine.inch ? 25.4 : 1);
+  const P along = direction_at(path.front(), 0);
+  const bool goes_on = std::min(std::abs(along.r), std::abs(along.z)) < 1e-9;
+  if (std::any_of(path.begin() + (goes_on ? 1 : 0), path.end(),
+                  [&](const S& s) { return arc_length(s) * parallels_meet_mm < step * nose; })) {
+    op.notes.push_back("pieces too short for the control to reckon with: the nose's coordinates are compensated, G40");
     return false;
   }
   op.nose = Nose::left;
@@ -247,7 +258,7 @@ Result<Operation> finish_with(const Job& job, const Bore& bore, const Tool& t, d
   const double feed = std::min(t.feed_mm_per_rev, feed_for_roughness(job.roughness_um, nose));
   op.feed_mm_per_rev = feed;
   op.notes.push_back(surface_note(job.machine, nose, feed));
-  if (job.nose_by_control && !why_tight && follow_profile(op, bore, end, feed)) return op;
+  if (job.nose_by_control && !why_tight && follow_profile(op, job.machine, bore, end, feed)) return op;
   append(op, contour_pass(*contour, inner, nose), feed);
   return op;
 }

@@ -136,10 +136,12 @@ Chain contour_pass(ChainView contour, double inner, double nose) {
 
 namespace {
 
-/// Off the surface along its normal, as long as nothing else of the contour lies in front of that; else straight back.
-P retreat(const S& tail, ChainView contour) {
+/// Off the surface along its normal, as long as nothing else of the contour lies in front of that and it stays where
+/// nose and bar have room; else straight back.
+P retreat(const S& tail, ChainView contour, double innermost, double outermost) {
   for (const double t : {retract_mm, retract_mm / 2, retract_mm / 4}) {
     const P p = tail.end + left_of(direction_at(tail, 1)) * t;
+    if (p.r < innermost || p.r > outermost) continue;
     const auto h = heights_at(contour, p.r);
     if (!h || p.z < h->low) return p;
   }
@@ -148,7 +150,7 @@ P retreat(const S& tail, ChainView contour) {
 
 } // namespace
 
-std::vector<Chain> stepped_passes(ChainView contour, double pilot_radius, double nose, double step) {
+std::vector<Chain> stepped_passes(ChainView contour, double pilot_radius, double nose, double step, double bar) {
   std::vector<Chain> passes;
   const double innermost = pilot_radius - nose;
   const double outermost = contour.front().start.r - point_mm;
@@ -163,7 +165,7 @@ std::vector<Chain> stepped_passes(ChainView contour, double pilot_radius, double
     if (box.z_max + nose <= 0) continue; // in front of the face, nothing to cut
     const P bottom = pass.front().start;
     pass.insert(pass.begin(), line(P{bottom.r, -(nose + clear_mm)}, bottom));
-    pass.push_back(line(pass.back().end, retreat(pass.back(), contour)));
+    pass.push_back(line(pass.back().end, retreat(pass.back(), contour, bar - bottom.r - 2 * nose, bottom.r)));
     passes.push_back(std::move(pass));
   }
   return passes;

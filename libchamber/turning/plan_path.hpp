@@ -28,9 +28,10 @@ Result<profile::Chain> reached_by(profile::ChainView chamber, double nose_mm);
 profile::Chain contour_pass(profile::ChainView contour, double inner, double nose_mm);
 
 /// Stepped passes parallel to the axis from the pilot outwards, each down to the contour and along it to the one
-/// before.
+/// before. On the way off nose and bar (from the nose's tip to its far side, with its air) stay within what
+/// the pass has opened.
 std::vector<profile::Chain> stepped_passes(profile::ChainView contour, double pilot_radius, double nose_mm,
-                                           double step_mm);
+                                           double step_mm, double bar_mm);
 
 /// Appends rapid approach, the path at the given feed, and rapid retreat to the operation. `front_mm`: metal that
 /// stands in front of the finished face.

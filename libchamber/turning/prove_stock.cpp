@@ -217,12 +217,12 @@ private:
   /// Where the metal that the stroke takes from a column begins. Behind the nose the insert lies under it.
   static double below_nose(const Stroke& k, const Silhouette& s, double r) {
     // A hair's breadth of nose in a column is rounding, not a cut; nor does a column between an arc and its own end
-    // count.
+    // count, for nose or insert.
     const double firm = disc_bottom(k.path, s.nose - 2 * contact_mm, r);
     if (firm > -nowhere / 2) return nowhere; // the nose does not come here, only the edge
     const double bottom = std::min(firm, disc_bottom(k.path, s.nose, r));
-    const Edge body{0, 0, 0, s.nose + s.tool->shank_mm};
-    return edge_top(k.path, body, r) >= bottom - beneath_mm ? nowhere : bottom;
+    const auto body = [&](double wider) { return edge_top(k.path, {wider, 0, 0, s.nose + s.tool->shank_mm}, r); };
+    return std::max(body(0), body(contact_mm)) >= bottom - beneath_mm ? nowhere : bottom;
   }
 
   void depth(const Stroke& k, const Silhouette& s, double mean) {

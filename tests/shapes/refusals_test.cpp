@@ -85,6 +85,10 @@ TEST_CASE("plugs that cannot be") {
   refused(plain_body(), plug, plain_chamber(), "no wider than the plug hole");
   plug.seat_diameter_mm = 0;
   refused(plain_body(), plug, plain_chamber(), "no wider than the plug hole");
+  plug.thread_chamfer_mm = 0.775; // the chamfer is not what stands in the way
+  refused(plain_body(), plug, plain_chamber(), "no wider than the plug hole");
+  plug.seat_diameter_mm = 14;
+  refused(plain_body(), plug, plain_chamber(), "the thread chamfer opens the plug hole to 14.30 mm");
   plug = plain_plug();
   plug.washer_mm = 19;
   refused(plain_body(), plug, plain_chamber(), "whole reach");
@@ -110,5 +114,5 @@ TEST_CASE("cuts that run into each other") {
   body = plain_body();
   body.face_grooves = {{84, 1, 8}};
   body.radial_grooves = {{4, 3, 4}}; // both at r = 41..43, z = 4..8
-  refused(body, "cuts through");
+  refused(body, "runs into the face groove at diameter 84.00 mm");
 }

@@ -22,6 +22,7 @@ void give_way(Task& t, const Stop& s) {
     if (s.key == base + ".max") t.preferences[i].high = s.to;
     if (s.key == base + ".min") t.preferences[i].low = s.to;
   }
+  for (auto& p : t.preferences) p.scale_to_freedom(); // as a spec so changed is read
 }
 
 } // namespace
