@@ -15,4 +15,4 @@ inline constexpr const char* pdf_build = CHAMBER_PDF_BUILD;
 
 } // namespace chamber::papers
 
-extern "C" const chamber::papers::PdfTable* chamber_papers_pdf();
+extern "C" const void* chamber_papers_pdf();

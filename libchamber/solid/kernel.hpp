@@ -20,4 +20,4 @@ inline constexpr const char* kernel_build = CHAMBER_KERNEL_BUILD;
 
 } // namespace chamber::solid
 
-extern "C" const chamber::solid::KernelTable* chamber_solid_kernel();
+extern "C" const void* chamber_solid_kernel();

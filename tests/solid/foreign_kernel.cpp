@@ -2,7 +2,7 @@
 #include "chamber/solid/kernel.hpp"
 #include <cstdlib>
 
-extern "C" __attribute__((visibility("default"))) const chamber::solid::KernelTable* chamber_solid_kernel() {
+extern "C" __attribute__((visibility("default"))) const void* chamber_solid_kernel() {
   static const chamber::solid::KernelTable table{
       chamber::solid::kernel_build,
       [] {

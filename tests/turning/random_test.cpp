@@ -27,7 +27,7 @@ std::vector<Run> runs_of(const Job& job, const Plan& plan) {
 
 #if defined(CHAMBER_SANITIZED)
 constexpr unsigned jobs_a_case = 1; // instrumented, each takes ten times as long
-constexpr int least_planned = 60;
+constexpr int least_planned = 10;
 #else
 constexpr unsigned jobs_a_case = 25; // rapidcheck tries a hundred cases
 constexpr int least_planned = 2000;
