@@ -11,7 +11,7 @@ using namespace chamber::fuzz;
 
 namespace {
 
-#if defined(__SANITIZE_ADDRESS__)
+#if defined(CHAMBER_SANITIZED)
 constexpr double slow = 10;
 constexpr long most_kb = 4'000'000;
 #else

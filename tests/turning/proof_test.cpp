@@ -114,7 +114,11 @@ TEST_CASE("random feasible chambers of every family are cut true") {
     RC_ASSERT(std::abs(proof.volume_left_cc - proof.volume_expected_cc) <= tolerance::program_volume_cc);
     RC_ASSERT(proof.volume_error_cc < 1e-3);
   });
+#if defined(CHAMBER_SANITIZED)
+  CHECK(planned > 10); // instrumented, fewer are tried
+#else
   CHECK(planned > 60);
+#endif
 }
 
 TEST_CASE("a finishing coordinate 0.05 mm off is caught") {
