@@ -95,7 +95,8 @@ private:
       out += path(fmt::format("M{0} {1}V{2}", coordinate(x), coordinate(-g.z_crown), coordinate(y - 3.4 * unit)),
                   "fill=\"none\" stroke=\"currentColor\"" + thin(unit));
       const double half = text_width(g.text, 3.4 * unit) / 2;
-      out += text(std::clamp(x, -r_ + half, r_ - half), y, g.text, "text-anchor=\"middle\"");
+      const double room = std::max(0.0, r_ - half); // none for words wider than the picture
+      out += text(std::clamp(x, -room, room), y, g.text, "text-anchor=\"middle\"");
       side = -side; // alternately on both sides, so that no two figures meet
     }
     return out;
