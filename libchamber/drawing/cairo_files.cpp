@@ -1,6 +1,7 @@
 #include "chamber/drawing/files.hpp"
 #include "chamber/drawing/font.hpp"
 #include "chamber/drawing/font_file.hpp"
+#include <algorithm>
 #include <cairo-ft.h>
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
@@ -13,7 +14,6 @@
 #include <fmt/format.h>
 #include <memory>
 #include <png.h>
-#include <vector>
 
 namespace chamber::drawing {
 namespace {
@@ -152,38 +152,54 @@ std::string document_date() {
                      t.tm_min, t.tm_sec);
 }
 
-/// The pixels as a PNG, with one channel where all are grey. Cairo's own writer takes ten times as long: line drawings
-/// gain nothing by its filters and its third channel.
-Result<std::string> compressed(cairo_surface_t& surface) {
+bool is_grey(const Colour& c) {
+  return c.red == c.green && c.green == c.blue;
+}
+
+bool is_grey(const Picture& picture) {
+  const auto grey = [](const auto& item) {
+    if constexpr (requires { item.pen; })
+      return is_grey(item.pen.colour);
+    else if constexpr (requires { item.fill; })
+      return is_grey(item.fill);
+    else
+      return is_grey(item.colour);
+  };
+  return std::all_of(picture.items.begin(), picture.items.end(),
+                     [&](const Item& item) { return std::visit(grey, item); });
+}
+
+/// The pixels as a PNG, of one channel where all are grey. Cairo's own writer takes ten times as long: line drawings
+/// gain nothing by its filters and its other channels.
+Result<std::string> compressed(cairo_surface_t& surface, bool grey) {
   const int width = cairo_image_surface_get_width(&surface), height = cairo_image_surface_get_height(&surface);
   const auto* first = cairo_image_surface_get_data(&surface);
   const std::ptrdiff_t stride = cairo_image_surface_get_stride(&surface);
-  std::vector<unsigned char> grey, rgb; // of cairo's 0x00rrggbb
-  bool coloured = false;
-  for (int y = 0; y < height; ++y)
-    for (int x = 0; x < width; ++x) {
-      std::uint32_t pixel = 0;
-      std::memcpy(&pixel, first + y * stride + x * 4, 4);
-      const auto r = static_cast<unsigned char>(pixel >> 16), g = static_cast<unsigned char>(pixel >> 8),
-                 b = static_cast<unsigned char>(pixel);
-      coloured = coloured || r != g || g != b;
-      grey.push_back(g);
-      rgb.insert(rgb.end(), {r, g, b});
-    }
   png_image image{};
   image.version = PNG_IMAGE_VERSION;
   image.width = static_cast<png_uint_32>(width);
   image.height = static_cast<png_uint_32>(height);
-  image.format = coloured ? PNG_FORMAT_RGB : PNG_FORMAT_GRAY;
+  image.format = grey ? PNG_FORMAT_GRAY : PNG_FORMAT_RGB;
   image.flags = PNG_IMAGE_FLAG_FAST;
-  const auto* pixels = coloured ? rgb.data() : grey.data();
-  std::string out(PNG_IMAGE_PNG_SIZE_MAX(image), '\0');
-  png_alloc_size_t size = out.size();
-  if (png_image_write_to_memory(&image, out.data(), &size, 0, pixels, 0, nullptr) == 0)
+  // Not filled first: of the room for the file hardly any is used, and memory that is not touched costs nothing.
+  const auto pixels = std::make_unique_for_overwrite<unsigned char[]>(PNG_IMAGE_SIZE(image));
+  auto* to = pixels.get();
+  for (int y = 0; y < height; ++y)
+    for (int x = 0; x < width; ++x) {
+      std::uint32_t pixel = 0; // 0x00rrggbb
+      std::memcpy(&pixel, first + y * stride + x * 4, 4);
+      if (!grey) {
+        *to++ = static_cast<unsigned char>(pixel >> 16);
+        *to++ = static_cast<unsigned char>(pixel >> 8);
+      }
+      *to++ = static_cast<unsigned char>(pixel);
+    }
+  png_alloc_size_t size = PNG_IMAGE_PNG_SIZE_MAX(image);
+  const auto out = std::make_unique_for_overwrite<char[]>(size);
+  if (png_image_write_to_memory(&image, out.get(), &size, 0, pixels.get(), 0, nullptr) == 0)
     return fail(fmt::format("the PNG could not be made: {}.", image.message),
                 "check free memory; if there is enough, report this with the spec.");
-  out.resize(size);
-  return out;
+  return std::string(out.get(), size);
 }
 
 } // namespace
@@ -250,7 +266,7 @@ Result<std::string> to_png(const Picture& picture, double dots_per_inch) {
     if (auto ok = healthy(cairo_status(c.get()), "PNG"); !ok) return tl::unexpected(ok.error());
   }
   cairo_surface_flush(surface.get());
-  return compressed(*surface);
+  return compressed(*surface, is_grey(picture));
 }
 
 } // namespace chamber::drawing

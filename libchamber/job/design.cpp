@@ -117,15 +117,6 @@ Failure out_of_reach(const Spec& spec, solve::Shortfall s) {
 
 tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options) {
   if (auto ok = check_fit(spec, engine::fit(spec.sheet.bench)); !ok) return tl::unexpected(ok.error());
-  solid::preload(); // the kernel loads while the volume is being solved
-  if (options.outputs.has(Output::traveller)) papers::preload_pdf();
-  // Whatever happens, the loading threads have ended before the program does.
-  struct Join {
-    ~Join() {
-      (void)solid::load();
-      papers::wait_for_pdf();
-    }
-  } join;
   auto staging = Staging::open(options.folder);
   if (!staging) return failed(Exit::files, staging.error());
   auto d = design_into(std::move(spec), options, *staging);
@@ -150,14 +141,27 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   if (!insert) return failed(Exit::spec, insert.error());
   d.insert = std::move(*insert);
   d.spec = std::move(spec);
+  auto& v = d.volumes;
+  const auto chain = shapes::chain_of(d.fit.chamber);
+  v.target = d.spec.task.head_cc;
+  v.profile = profile::swept_volume(profile::ChainView(chain)) / 1000;
+  v.quadrature = profile::swept_volume_by_quadrature(chain) / 1000;
   const double solve_ms = watch.ms();
 
-  auto turn_options = options.turning;
-  turn_options.keep_pictures = options.outputs.has(Output::traveller);
-  auto turning = std::async(std::launch::async,
-                            [&] { return turn(turning_job(d.spec, d.fit, d.insert, turn_options), turn_options); });
+  // The threads start before the kernel is loaded: while libraries are being loaded no thread can be started. Until
+  // they end, this thread leaves alone what they read and write of the design: all but the solids.
   DesignFiles files(d, options, staging);
   auto drawn = std::async(std::launch::async, [&] { return files.draw(); });
+  auto turned = std::async(std::launch::async, [&]() -> tl::expected<void, Failure> {
+    auto turn_options = options.turning;
+    turn_options.keep_pictures = options.outputs.has(Output::traveller);
+    auto made = turn(turning_job(d.spec, d.fit, d.insert, turn_options), turn_options);
+    if (!made) return tl::unexpected(made.error());
+    d.turned = std::move(*made);
+    add_notes(d);
+    if (auto ok = drawn.get(); !ok) return ok;
+    return files.print();
+  });
 
   watch = Watch();
   const auto make = solid::load();
@@ -175,16 +179,8 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   if (!solids) return failed(solids.error().place.file.empty() ? Exit::unproven : Exit::files, solids.error());
   d.insert_solid = (*solids)[0];
   d.cavity_solid = (*solids)[1];
+  if (auto ok = turned.get(); !ok) return tl::unexpected(ok.error());
 
-  auto turned = turning.get();
-  if (!turned) return tl::unexpected(turned.error());
-  d.turned = std::move(*turned);
-
-  auto& v = d.volumes;
-  const auto chain = shapes::chain_of(d.fit.chamber);
-  v.target = d.spec.task.head_cc;
-  v.profile = profile::swept_volume(profile::ChainView(chain)) / 1000;
-  v.quadrature = profile::swept_volume_by_quadrature(chain) / 1000;
   v.solid = d.cavity_solid.volume_brep_mm3 / 1000;
   v.mesh = d.cavity_solid.volume_mesh_mm3 / 1000;
   v.mesh_bound = d.cavity_solid.mesh_bound_mm3 / 1000;
@@ -193,7 +189,6 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   v.insert = d.insert_solid.volume_brep_mm3 / 1000;
   d.checks = d.fit.checks;
   add_agreement(d);
-  add_notes(d);
   add_stages(d, solve_ms, d.turned.ms, load_ms, solid_ms);
   for (const auto& c : d.checks)
     if (!c.ok && d.turned.unproven.empty()) // else that is why the programs are unproven
@@ -201,8 +196,6 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
                     {{},
                      fmt::format("the check \"{}\" failed: {} {}, limit {}.", c.name, c.value, c.unit, c.limit),
                      "report this with the spec: it should have been caught earlier."});
-
-  if (auto ok = drawn.get(); !ok) return tl::unexpected(ok.error());
   if (auto ok = files.write(); !ok) return tl::unexpected(ok.error());
   return d;
 }

@@ -3,7 +3,6 @@
 #include "chamber/job/watch.hpp"
 #include <fmt/format.h>
 #include <fstream>
-#include <future>
 #include <iterator>
 
 namespace chamber::job {
@@ -73,6 +72,7 @@ tl::expected<void, Failure> DesignFiles::draw() {
   if (auto ok = all(); !ok) return failed(Exit::files, ok.error());
   sheet_ = std::move(*sheet);
   drawing_ms_ = watch.ms();
+  if (has(Output::traveller)) papers::load_pdf(); // while the programs are still being proven
   return {};
 }
 
@@ -101,36 +101,39 @@ void DesignFiles::keep_solids() {
   keep("-insert.glb", "glTF for viewers, insert", Output::glb);
 }
 
-Result<std::string> DesignFiles::traveller_pdf(const papers::Traveller& traveller) const {
+tl::expected<void, Failure> DesignFiles::print() {
+  if (!has(Output::traveller)) return {};
+  const Watch watch;
+  // What the sheet lets one say; where it lets nothing be said, the page stands without.
+  const auto report = target_report(d_.spec, {});
+  traveller_ = traveller_of(d_, report ? &*report : nullptr, sheets_);
   std::vector<papers::Sheet> sheets;
   if (sheet_)
     for (const auto& page : sheet_->pages)
       sheets.push_back({fmt::format("Drawing, sheet {} of {}", sheets.size() + 1, sheet_->pages.size()), page.width_mm,
                         page.height_mm, drawing::frame_margin_mm, [&page](_cairo* c) { drawing::paint(c, page); }});
-  return papers::to_pdf(traveller, paper_of(d_.spec), sheets);
+  auto pdf = papers::to_pdf(traveller_, paper_of(d_.spec), sheets);
+  if (!pdf) return failed(Exit::files, pdf.error());
+  traveller_pdf_ = std::move(*pdf);
+  traveller_ms_ = watch.ms();
+  return {};
 }
 
 tl::expected<void, Failure> DesignFiles::write_traveller() {
   const auto path = staging_.path(base_ + view_file);
   std::ifstream in(path, std::ios::binary);
-  const std::string glb{std::istreambuf_iterator<char>(in), {}};
+  traveller_.glb.assign(std::istreambuf_iterator<char>(in), {});
   std::error_code ignored;
   std::filesystem::remove(path, ignored);
-  if (glb.empty())
+  if (traveller_.glb.empty())
     return failed(Exit::files, {{},
                                 fmt::format("the file \"{}\" cannot be read back.", path.string()),
                                 "free some space, or leave the traveller out: --without traveller."});
-  // What the sheet lets one say; where it lets nothing be said, the page stands without.
-  const auto report = target_report(d_.spec, {});
-  const auto traveller = traveller_of(d_, report ? &*report : nullptr, glb, sheets_);
-  auto pdf = std::async(std::launch::async, [&] { return traveller_pdf(traveller); });
-  const auto page = papers::to_html(traveller);
-  const auto printed = pdf.get();
-  if (!printed) return failed(Exit::files, printed.error());
-  if (auto ok = put("-traveller.html", "traveller: page, setup sheets and inspection, to look at and to print", page);
+  if (auto ok = put("-traveller.html", "traveller: page, setup sheets and inspection, to look at and to print",
+                    papers::to_html(traveller_));
       !ok)
     return ok;
-  return put("-traveller.pdf", "traveller, to print: the same, and the drawing's sheets", *printed);
+  return put("-traveller.pdf", "traveller, to print: the same, and the drawing's sheets", traveller_pdf_);
 }
 
 tl::expected<void, Failure> DesignFiles::write() {
@@ -141,9 +144,9 @@ tl::expected<void, Failure> DesignFiles::write() {
     if (auto ok = put(f.name, f.kind, f.text); !ok) return ok;
   d_.stages.push_back({"drawing", drawing_ms_});
   if (has(Output::traveller)) {
-    const Watch traveller;
+    const Watch watch;
     if (auto ok = write_traveller(); !ok) return ok;
-    d_.stages.push_back({"traveller", traveller.ms()});
+    d_.stages.push_back({"traveller", traveller_ms_ + watch.ms()});
   }
   keep_solids();
   if (!has(Output::json)) return {};

@@ -6,8 +6,8 @@
 
 namespace chamber::job {
 
-/// Holds on to all three. First draw() and parts(), in any order or at once; when solids and programs are proven,
-/// write().
+/// Holds on to all three. draw() and then print() may run while the solids are made; when these and the programs are
+/// proven, write().
 class DesignFiles {
 public:
   DesignFiles(Design& design, const DesignOptions& options, const Staging& staging);
@@ -16,6 +16,8 @@ public:
   std::vector<solid::Part> parts() const;
   /// Makes the drawing, if any paper needs it. Reads spec, fit and insert of the design.
   tl::expected<void, Failure> draw();
+  /// Makes the traveller but for the model in its page. Reads all of the design but the solids.
+  tl::expected<void, Failure> print();
   /// Stages what was chosen, takes away what was only made to be checked, and lists the files in the design.
   tl::expected<void, Failure> write();
 
@@ -28,7 +30,6 @@ private:
   void list(const std::string& suffix, std::string_view kind);
   void keep_solids();
   tl::expected<void, Failure> write_traveller();
-  Result<std::string> traveller_pdf(const papers::Traveller& traveller) const;
 
   Design& d_;
   const DesignOptions& options_;
@@ -37,7 +38,9 @@ private:
   std::vector<File> drawings_;
   std::optional<drawing::Sheet> sheet_;
   std::vector<std::string> sheets_; ///< the same as SVG
-  double drawing_ms_ = 0;
+  papers::Traveller traveller_;
+  std::string traveller_pdf_;
+  double drawing_ms_ = 0, traveller_ms_ = 0;
 };
 
 } // namespace chamber::job

@@ -143,8 +143,7 @@ std::string known_to(const Figure& f, int decimals, double unit, std::string_vie
   return fmt::format("{}{} ± {}{}", fixed(f.value / unit, decimals), name, fixed(half, decimals), name);
 }
 
-papers::Traveller traveller_of(const Design& d, const TargetReport* report, std::string glb,
-                               const std::vector<std::string>& sheets) {
+papers::Traveller traveller_of(const Design& d, const TargetReport* report, const std::vector<std::string>& sheets) {
   const auto& s = d.spec;
   const Words w(s);
   const auto base = slug(s.name);
@@ -158,7 +157,6 @@ papers::Traveller traveller_of(const Design& d, const TargetReport* report, std:
   add_squish(t, d, w);
   if (report) t.reasons = answer_reasons(*report, s.wanted_site);
   for (const auto& b : d.fit.binding) t.reasons.push_back("The shape leans on a limit: " + b + ".");
-  t.glb = std::move(glb);
   t.section = section_of(d, w);
   add_charts(t, d, report);
   for (std::size_t i = 0; i < sheets.size(); ++i)

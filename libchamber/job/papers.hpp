@@ -71,9 +71,9 @@ std::vector<papers::Measure> inspection(const Design& design);
 /// What the drawing and all papers of the job go on.
 papers::Paper paper_of(const Spec& spec);
 
-/// The whole traveller. `glb`: the insert as binary glTF; `sheets`: the drawing's pages as SVG, may be empty;
-/// `report`: nothing where the sheet says too little.
-papers::Traveller traveller_of(const Design& design, const TargetReport* report, std::string glb,
+/// The whole traveller but for the model; reads all of the design but its solids. `sheets`: the drawing's pages as SVG,
+/// may be empty; `report`: nothing where the sheet says too little.
+papers::Traveller traveller_of(const Design& design, const TargetReport* report,
                                const std::vector<std::string>& sheets);
 /// The page of a target: forecast and uncertainty of every site.
 papers::Traveller target_page(const TargetReport& report);

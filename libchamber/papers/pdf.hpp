@@ -24,9 +24,7 @@ struct Sheet {
 /// `glb` are for the screen and left out. Fails where the module or a font is missing.
 Result<std::string> to_pdf(const Traveller& traveller, Paper paper, const std::vector<Sheet>& sheets);
 
-/// Starts loading the module in the background and returns at once; a failure is reported by to_pdf().
-void preload_pdf();
-/// Returns when nothing is being loaded any more: whoever preloads calls it before the program ends.
-void wait_for_pdf();
+/// Loads the module, as the first to_pdf() does otherwise; that reports a failure.
+void load_pdf();
 
 } // namespace chamber::papers

@@ -1,8 +1,5 @@
 #include "chamber/loading/module.hpp"
 #include "chamber/papers/pdf_module.hpp"
-#include <future>
-#include <mutex>
-#include <optional>
 
 namespace chamber::papers {
 namespace {
@@ -17,26 +14,19 @@ Result<Table> find_module() {
   return table;
 }
 
-std::shared_future<Result<Table>> module(std::optional<std::launch> how) {
-  static std::mutex mutex;
-  static std::shared_future<Result<Table>> future;
-  const std::lock_guard lock(mutex);
-  if (!future.valid() && how) future = std::async(*how, find_module).share();
-  return future;
+const Result<Table>& module() {
+  static const auto table = find_module();
+  return table;
 }
 
 } // namespace
 
-void preload_pdf() {
-  module(std::launch::async);
-}
-
-void wait_for_pdf() {
-  if (const auto loading = module({}); loading.valid()) loading.wait();
+void load_pdf() {
+  (void)module();
 }
 
 Result<std::string> to_pdf(const Traveller& traveller, Paper paper, const std::vector<Sheet>& sheets) {
-  const auto table = module(std::launch::deferred).get();
+  const auto& table = module();
   if (!table) return tl::unexpected(table.error());
   return (*table)->to_pdf(traveller, paper, sheets);
 }

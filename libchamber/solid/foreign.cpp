@@ -1,7 +1,7 @@
 // The caller's side: looks at the text, starts the measuring process, and waits for its answer or its end.
 //
-// A program of its own, started by posix_spawn, and not a fork of this one: other threads may be loading the kernel
-// (preload) while this runs, and a fork would copy their locks, held for ever.
+// A program of its own, started by posix_spawn, and not a fork of this one: another thread may be loading
+// the kernel while this runs, and a fork would copy its locks, held for ever.
 #include "chamber/solid/foreign.hpp"
 #include "chamber/solid/foreign_wire.hpp"
 #include "chamber/solid/loader.hpp"

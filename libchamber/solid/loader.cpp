@@ -1,8 +1,6 @@
 #include "chamber/solid/loader.hpp"
 #include "chamber/loading/module.hpp"
 #include "chamber/solid/kernel.hpp"
-#include <future>
-#include <mutex>
 
 namespace chamber::solid {
 namespace {
@@ -20,12 +18,9 @@ Result<Table> find_module(const std::vector<fs::path>& folders) {
   return table;
 }
 
-const std::shared_future<Result<Table>>& module(std::launch how) {
-  static std::mutex mutex;
-  static std::shared_future<Result<Table>> future;
-  const std::lock_guard lock(mutex);
-  if (!future.valid()) future = std::async(how, [] { return find_module(kernel_folders()); }).share();
-  return future;
+const Result<Table>& module() {
+  static const auto table = find_module(kernel_folders());
+  return table;
 }
 
 Result<Make> make_of(const Result<Table>& table) {
@@ -47,16 +42,12 @@ Result<Make> load_from(const std::vector<fs::path>& folders) {
   return make_of(find_module(folders));
 }
 
-void preload() {
-  module(std::launch::async);
-}
-
 Result<Make> load() {
-  return make_of(module(std::launch::deferred).get());
+  return make_of(module());
 }
 
 Result<MeasureHere> load_measure_here() {
-  const auto table = module(std::launch::deferred).get();
+  const auto& table = module();
   if (!table) return tl::unexpected(table.error());
   return (*table)->measure_here;
 }

@@ -10,12 +10,8 @@ namespace chamber::solid {
 /// make() behind the loaded module.
 using Make = Result<std::vector<PartResult>> (*)(const std::vector<Part>&, const FileOptions&);
 
-/// Starts loading in the background and returns at once: call it as soon as a solid is sure to be wanted, do the rest
-/// of the work, then load(). Repeated calls do nothing. A failure is reported by load().
-void preload();
-
-/// Loads the module (or waits for preload()) from the first of kernel_folders() that has it. Fails, naming the places,
-/// if it is in none of them, cannot be loaded or is of another build.
+/// Loads the module, once, from the first of kernel_folders() that has it. Fails, naming the places, if it is in none
+/// of them, cannot be loaded or is of another build. While it loads, no thread can be started: start them before.
 Result<Make> load();
 
 /// measure_step without the process of its own: for the program that is that process.

@@ -15,8 +15,6 @@ bool kernel_in_memory() {
 
 TEST_CASE("no kernel in memory before it is asked for, then the same contract as make()", "[loader]") {
   REQUIRE_FALSE(kernel_in_memory());
-  solid::preload();
-  solid::preload();
   const auto make = solid::load();
   if (!make) FAIL(to_text(make.error()));
   CHECK(kernel_in_memory());
