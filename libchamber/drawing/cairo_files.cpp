@@ -32,10 +32,14 @@ cairo_status_t append(void* to, const unsigned char* data, unsigned length) {
   return CAIRO_STATUS_SUCCESS;
 }
 
+/// What a surface takes up: colours, or only how black it gets, in its one channel.
+enum class Ink { coloured, black };
+
 /// Draws in sheet mm, y up, on a context whose unit is a mm and whose y runs down.
 class Painter {
 public:
-  Painter(cairo_t* c, double height_mm) : c_(c), height_(height_mm) {
+  Painter(cairo_t* c, double height_mm, Ink ink = Ink::coloured) : c_(c), height_(height_mm), ink_(ink) {
+    if (ink_ == Ink::black) cairo_set_operator(c_, CAIRO_OPERATOR_SOURCE); // white covers black
     static cairo_font_face_t* const face = cairo_ft_font_face_create_for_ft_face(
         detail::font_file()->face, FT_LOAD_NO_HINTING | FT_LOAD_NO_BITMAP); // for the life of the program
     cairo_set_font_face(c_, face);
@@ -102,7 +106,12 @@ public:
 private:
   void move(Point p) { cairo_move_to(c_, p.x, height_ - p.y); }
   void to(Point p) { cairo_line_to(c_, p.x, height_ - p.y); }
-  void colour(const Colour& k) { cairo_set_source_rgb(c_, k.red, k.green, k.blue); }
+  void colour(const Colour& k) {
+    if (ink_ == Ink::coloured)
+      cairo_set_source_rgb(c_, k.red, k.green, k.blue);
+    else
+      cairo_set_source_rgba(c_, 0, 0, 0, 1 - k.green);
+  }
   void stroke(const Pen& p) {
     colour(p.colour);
     cairo_set_line_width(c_, p.width_mm);
@@ -130,6 +139,7 @@ private:
 
   cairo_t* c_;
   double height_;
+  Ink ink_;
 };
 
 Result<void> healthy(cairo_status_t status, std::string_view what) {
@@ -169,34 +179,34 @@ bool is_grey(const Picture& picture) {
                      [&](const Item& item) { return std::visit(grey, item); });
 }
 
-/// The pixels as a PNG, of one channel where all are grey. Cairo's own writer takes ten times as long: line drawings
-/// gain nothing by its filters and its other channels.
-Result<std::string> compressed(cairo_surface_t& surface, bool grey) {
+/// The pixels as a PNG. Cairo's own writer takes ten times as long: line drawings gain nothing by its filters.
+Result<std::string> compressed(cairo_surface_t& surface, Ink ink) {
   const int width = cairo_image_surface_get_width(&surface), height = cairo_image_surface_get_height(&surface);
-  const auto* first = cairo_image_surface_get_data(&surface);
   const std::ptrdiff_t stride = cairo_image_surface_get_stride(&surface);
+  auto* const data = cairo_image_surface_get_data(&surface);
   png_image image{};
   image.version = PNG_IMAGE_VERSION;
   image.width = static_cast<png_uint_32>(width);
   image.height = static_cast<png_uint_32>(height);
-  image.format = grey ? PNG_FORMAT_GRAY : PNG_FORMAT_RGB;
+  image.format = ink == Ink::black ? PNG_FORMAT_GRAY : PNG_FORMAT_RGB;
   image.flags = PNG_IMAGE_FLAG_FAST;
-  // Not filled first: of the room for the file hardly any is used, and memory that is not touched costs nothing.
-  const auto pixels = std::make_unique_for_overwrite<unsigned char[]>(PNG_IMAGE_SIZE(image));
-  auto* to = pixels.get();
-  for (int y = 0; y < height; ++y)
-    for (int x = 0; x < width; ++x) {
-      std::uint32_t pixel = 0; // 0x00rrggbb
-      std::memcpy(&pixel, first + y * stride + x * 4, 4);
-      if (!grey) {
-        *to++ = static_cast<unsigned char>(pixel >> 16);
-        *to++ = static_cast<unsigned char>(pixel >> 8);
+  if (ink == Ink::black)
+    for (auto* p = data; p < data + stride * height; ++p)
+      *p = static_cast<unsigned char>(~*p); // of black into of white
+  else
+    for (int y = 0; y < height; ++y)
+      for (int x = 0; x < width; ++x) {
+        std::uint32_t pixel = 0; // 0x00rrggbb
+        std::memcpy(&pixel, data + y * stride + x * 4, 4);
+        auto* const to = data + y * stride + x * 3;
+        to[0] = static_cast<unsigned char>(pixel >> 16);
+        to[1] = static_cast<unsigned char>(pixel >> 8);
+        to[2] = static_cast<unsigned char>(pixel);
       }
-      *to++ = static_cast<unsigned char>(pixel);
-    }
   png_alloc_size_t size = PNG_IMAGE_PNG_SIZE_MAX(image);
+  // Not filled first: hardly any of it is used, and memory that is not touched costs nothing.
   const auto out = std::make_unique_for_overwrite<char[]>(size);
-  if (png_image_write_to_memory(&image, out.get(), &size, 0, pixels.get(), 0, nullptr) == 0)
+  if (png_image_write_to_memory(&image, out.get(), &size, 0, data, static_cast<png_int_32>(stride), nullptr) == 0)
     return fail(fmt::format("the PNG could not be made: {}.", image.message),
                 "check free memory; if there is enough, report this with the spec.");
   return std::string(out.get(), size);
@@ -254,19 +264,23 @@ Result<std::string> to_svg(const Picture& picture) {
 Result<std::string> to_png(const Picture& picture, double dots_per_inch) {
   if (auto ok = font_ready(); !ok) return tl::unexpected(ok.error());
   const double k = dots_per_inch / 25.4;
-  const Surface surface(cairo_image_surface_create(CAIRO_FORMAT_RGB24,
+  const auto ink = is_grey(picture) ? Ink::black : Ink::coloured;
+  const Surface surface(cairo_image_surface_create(ink == Ink::black ? CAIRO_FORMAT_A8 : CAIRO_FORMAT_RGB24,
                                                    static_cast<int>(std::lround(picture.width_mm * k)),
                                                    static_cast<int>(std::lround(picture.height_mm * k))));
   {
     const Context c(cairo_create(surface.get()));
-    cairo_set_source_rgb(c.get(), 1, 1, 1);
-    cairo_paint(c.get());
+    if (ink == Ink::coloured) {
+      cairo_set_source_rgb(c.get(), 1, 1, 1);
+      cairo_paint(c.get());
+    }
     cairo_scale(c.get(), k, k);
-    paint(c.get(), picture);
+    Painter painter(c.get(), picture.height_mm, ink);
+    for (const auto& item : picture.items) std::visit(painter, item);
     if (auto ok = healthy(cairo_status(c.get()), "PNG"); !ok) return tl::unexpected(ok.error());
   }
   cairo_surface_flush(surface.get());
-  return compressed(*surface, is_grey(picture));
+  return compressed(*surface, ink);
 }
 
 } // namespace chamber::drawing

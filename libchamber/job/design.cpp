@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 #include <future>
+#include <thread>
 #include <tuple>
 
 namespace chamber::job {
@@ -148,20 +149,27 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   v.quadrature = profile::swept_volume_by_quadrature(chain) / 1000;
   const double solve_ms = watch.ms();
 
-  // The threads start before the kernel is loaded: while libraries are being loaded no thread can be started. Until
-  // they end, this thread leaves alone what they read and write of the design: all but the solids.
+  // The threads start before the kernel is loaded, for while libraries are being loaded none can be. Until they end,
+  // this one leaves alone what they read and write of the design: all but the solids. It converts the drawing itself,
+  // last, where two cores have enough to do till then.
   DesignFiles files(d, options, staging);
-  auto drawn = std::async(std::launch::async, [&] { return files.draw(); });
-  auto turned = std::async(std::launch::async, [&]() -> tl::expected<void, Failure> {
-    auto turn_options = options.turning;
-    turn_options.keep_pictures = options.outputs.has(Output::traveller);
-    auto made = turn(turning_job(d.spec, d.fit, d.insert, turn_options), turn_options);
-    if (!made) return tl::unexpected(made.error());
-    d.turned = std::move(*made);
-    add_notes(d);
-    if (auto ok = drawn.get(); !ok) return ok;
-    return files.print();
+  const auto drawn = std::async(std::launch::async, [&] { return files.draw(); }).share();
+  const auto turned = std::async(std::launch::async, [&]() -> tl::expected<void, Failure> {
+                        auto turn_options = options.turning;
+                        turn_options.keep_pictures = options.outputs.has(Output::traveller);
+                        auto made = turn(turning_job(d.spec, d.fit, d.insert, turn_options), turn_options);
+                        if (!made) return tl::unexpected(made.error());
+                        d.turned = std::move(*made);
+                        add_notes(d);
+                        if (auto ok = drawn.get(); !ok) return ok;
+                        files.tell();
+                        return {};
+                      }).share();
+  auto printed = std::async(std::launch::async, [&]() -> tl::expected<void, Failure> {
+    return turned.get() ? files.print() : tl::expected<void, Failure>();
   });
+  auto converted = std::async(std::launch::async,
+                              [&] { return drawn.get() ? files.convert() : tl::expected<void, Failure>(); });
 
   watch = Watch();
   const auto make = solid::load();
@@ -196,7 +204,7 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
                     {{},
                      fmt::format("the check \"{}\" failed: {} {}, limit {}.", c.name, c.value, c.unit, c.limit),
                      "report this with the spec: it should have been caught earlier."});
-  if (auto ok = files.write(); !ok) return tl::unexpected(ok.error());
+  if (auto ok = files.write(converted, printed); !ok) return tl::unexpected(ok.error());
   return d;
 }
 

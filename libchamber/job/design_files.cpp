@@ -45,34 +45,39 @@ tl::expected<void, Failure> DesignFiles::draw() {
     p.cure += " Leaving it out: --without drawing.";
     return failed(Exit::unproven, std::move(p));
   }
+  for (const auto& page : sheet->pages) {
+    auto svg = drawing::to_svg(page);
+    if (!svg) return failed(Exit::files, svg.error());
+    sheets_.push_back(std::move(*svg));
+  }
+  sheet_ = std::move(*sheet);
+  drawing_ms_ = watch.ms();
+  return {};
+}
+
+tl::expected<void, Failure> DesignFiles::convert() {
+  if (!has(Output::drawing)) return {};
+  const Watch watch;
   const auto keep = [&](std::string suffix, std::string kind, Result<std::string> bytes) -> Result<void> {
     if (!bytes) return tl::unexpected(bytes.error());
     drawings_.push_back({std::move(suffix), std::move(kind), std::move(*bytes)});
     return {};
   };
   const auto all = [&]() -> Result<void> {
-    for (const auto& page : sheet->pages) {
-      auto svg = drawing::to_svg(page);
-      if (!svg) return tl::unexpected(svg.error());
-      sheets_.push_back(std::move(*svg));
-    }
-    if (!has(Output::drawing)) return {};
-    if (auto ok = keep("-drawing.pdf", "drawing, both sheets", drawing::to_pdf(sheet->pages)); !ok) return ok;
+    if (auto ok = keep("-drawing.pdf", "drawing, both sheets", drawing::to_pdf(sheet_->pages)); !ok) return ok;
     if (auto ok = keep("-drawing.dxf", "drawing as DXF, the insert 1:1 in millimetres",
-                       drawing::to_dxf(drawing::side_by_side(*sheet), sheet->model));
+                       drawing::to_dxf(drawing::side_by_side(*sheet_), sheet_->model));
         !ok)
       return ok;
-    for (std::size_t i = 0; i < sheet->pages.size(); ++i) {
+    for (std::size_t i = 0; i < sheet_->pages.size(); ++i) {
       const auto name = fmt::format("-drawing-{}", i + 1), kind = fmt::format("drawing, sheet {}", i + 1);
       if (auto ok = keep(name + ".svg", kind, sheets_[i]); !ok) return ok;
-      if (auto ok = keep(name + ".png", kind, drawing::to_png(sheet->pages[i])); !ok) return ok;
+      if (auto ok = keep(name + ".png", kind, drawing::to_png(sheet_->pages[i])); !ok) return ok;
     }
     return {};
   };
   if (auto ok = all(); !ok) return failed(Exit::files, ok.error());
-  sheet_ = std::move(*sheet);
-  drawing_ms_ = watch.ms();
-  if (has(Output::traveller)) papers::load_pdf(); // while the programs are still being proven
+  converting_ms_ = watch.ms();
   return {};
 }
 
@@ -101,12 +106,18 @@ void DesignFiles::keep_solids() {
   keep("-insert.glb", "glTF for viewers, insert", Output::glb);
 }
 
-tl::expected<void, Failure> DesignFiles::print() {
-  if (!has(Output::traveller)) return {};
+void DesignFiles::tell() {
+  if (!has(Output::traveller)) return;
   const Watch watch;
   // What the sheet lets one say; where it lets nothing be said, the page stands without.
   const auto report = target_report(d_.spec, {});
   traveller_ = traveller_of(d_, report ? &*report : nullptr, sheets_);
+  telling_ms_ = watch.ms();
+}
+
+tl::expected<void, Failure> DesignFiles::print() {
+  if (!has(Output::traveller)) return {};
+  const Watch watch;
   std::vector<papers::Sheet> sheets;
   if (sheet_)
     for (const auto& page : sheet_->pages)
@@ -115,11 +126,11 @@ tl::expected<void, Failure> DesignFiles::print() {
   auto pdf = papers::to_pdf(traveller_, paper_of(d_.spec), sheets);
   if (!pdf) return failed(Exit::files, pdf.error());
   traveller_pdf_ = std::move(*pdf);
-  traveller_ms_ = watch.ms();
+  printing_ms_ = watch.ms();
   return {};
 }
 
-tl::expected<void, Failure> DesignFiles::write_traveller() {
+tl::expected<void, Failure> DesignFiles::write_page() {
   const auto path = staging_.path(base_ + view_file);
   std::ifstream in(path, std::ios::binary);
   traveller_.glb.assign(std::istreambuf_iterator<char>(in), {});
@@ -129,24 +140,26 @@ tl::expected<void, Failure> DesignFiles::write_traveller() {
     return failed(Exit::files, {{},
                                 fmt::format("the file \"{}\" cannot be read back.", path.string()),
                                 "free some space, or leave the traveller out: --without traveller."});
-  if (auto ok = put("-traveller.html", "traveller: page, setup sheets and inspection, to look at and to print",
-                    papers::to_html(traveller_));
-      !ok)
-    return ok;
-  return put("-traveller.pdf", "traveller, to print: the same, and the drawing's sheets", traveller_pdf_);
+  return put("-traveller.html", "traveller: page, setup sheets and inspection, to look at and to print",
+             papers::to_html(traveller_));
 }
 
-tl::expected<void, Failure> DesignFiles::write() {
+tl::expected<void, Failure> DesignFiles::write(Awaited& converted, Awaited& printed) {
   if (has(Output::program))
     for (const auto& f : d_.turned.files)
       if (auto ok = put(f.suffix, f.kind, f.text); !ok) return ok;
+  if (auto ok = converted.get(); !ok) return ok;
   for (const auto& f : drawings_)
     if (auto ok = put(f.name, f.kind, f.text); !ok) return ok;
-  d_.stages.push_back({"drawing", drawing_ms_});
+  d_.stages.push_back({"drawing", drawing_ms_ + converting_ms_});
   if (has(Output::traveller)) {
     const Watch watch;
-    if (auto ok = write_traveller(); !ok) return ok;
-    d_.stages.push_back({"traveller", traveller_ms_ + watch.ms()});
+    if (auto ok = write_page(); !ok) return ok;
+    const double page_ms = watch.ms();
+    if (auto ok = printed.get(); !ok) return ok;
+    if (auto ok = put("-traveller.pdf", "traveller, to print: the same, and the drawing's sheets", traveller_pdf_); !ok)
+      return ok;
+    d_.stages.push_back({"traveller", telling_ms_ + printing_ms_ + page_ms});
   }
   keep_solids();
   if (!has(Output::json)) return {};

@@ -1,7 +1,9 @@
 #include "chamber/drawing/files.hpp"
 #include "chamber/drawing/font.hpp"
+#include <array>
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <png.h>
 
 using namespace chamber::drawing;
 
@@ -53,6 +55,35 @@ TEST_CASE("the same picture gives the same bytes") {
   CHECK(dxf == to_dxf(p, {{5, 5}, 2}));
   CHECK(dxf.find("%%c66.4 %%p 0.1") != std::string::npos);
   CHECK(dxf.find("\n 10\n2.5000000000\n") != std::string::npos); // (10 - 5) / 2
+}
+
+TEST_CASE("a PNG shows the picture in grey or in colour, later items over earlier ones") {
+  using Pixel = std::array<int, 3>;
+  const Colour black{0, 0, 0}, white{1, 1, 1}, grey{0.4, 0.4, 0.4}, pink{1, 0.2, 0.6};
+  const auto square = [](double side, Colour fill) { return Area{{{0, 0}, {side, 0}, {side, side}, {0, side}}, fill}; };
+  for (const auto& [last, seen] : {std::pair{grey, Pixel{102, 102, 102}}, {pink, Pixel{255, 51, 153}}}) {
+    Picture p{"Title", 40, 40, {}};
+    p.add(square(30, black));
+    p.add(square(20, white));
+    p.add(square(10, last));
+    const auto png = to_png(p, 25.4); // a pixel is a mm
+    REQUIRE(png);
+    png_image read{};
+    read.version = PNG_IMAGE_VERSION;
+    REQUIRE(png_image_begin_read_from_memory(&read, png->data(), png->size()));
+    read.format = PNG_FORMAT_RGB;
+    std::vector<unsigned char> bytes(PNG_IMAGE_SIZE(read));
+    REQUIRE(png_image_finish_read(&read, nullptr, bytes.data(), 0, nullptr));
+    REQUIRE(read.width == 40);
+    const auto along_the_diagonal = [&](std::size_t mm) { // from the lower left corner
+      const auto* at = &bytes[3 * ((39 - mm) * 40 + mm)];
+      return Pixel{at[0], at[1], at[2]};
+    };
+    CHECK(along_the_diagonal(5) == seen);
+    CHECK(along_the_diagonal(15) == Pixel{255, 255, 255});
+    CHECK(along_the_diagonal(25) == Pixel{0, 0, 0});
+    CHECK(along_the_diagonal(35) == Pixel{255, 255, 255});
+  }
 }
 
 TEST_CASE("a file that cannot be written is named") {
