@@ -41,7 +41,7 @@ public:
   Painter(cairo_t* c, double height_mm, Ink ink = Ink::coloured) : c_(c), height_(height_mm), ink_(ink) {
     if (ink_ == Ink::black) cairo_set_operator(c_, CAIRO_OPERATOR_SOURCE); // white covers black
     static cairo_font_face_t* const face = cairo_ft_font_face_create_for_ft_face(
-        detail::font_file()->face, FT_LOAD_NO_HINTING | FT_LOAD_NO_BITMAP); // for the life of the program
+        detail::font_file()->painted, FT_LOAD_NO_HINTING | FT_LOAD_NO_BITMAP); // for the life of the program
     cairo_set_font_face(c_, face);
     auto* options = cairo_font_options_create();
     cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
@@ -98,7 +98,6 @@ public:
     cairo_translate(c_, t.at.x, height_ - t.at.y);
     cairo_rotate(c_, -t.angle_rad);
     cairo_move_to(c_, t.align == Align::left ? 0 : t.align == Align::centre ? -width / 2 : -width, 0);
-    const std::lock_guard lock(detail::font_lock());
     cairo_show_text(c_, words.c_str());
     cairo_restore(c_);
   }

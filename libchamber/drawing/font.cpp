@@ -11,7 +11,8 @@ namespace {
 FontFile* open_font() {
   auto font = std::make_unique<FontFile>();
   if (FT_Init_FreeType(&font->library) != 0) return nullptr;
-  if (FT_New_Face(font->library, CHAMBER_FONT_FILE, 0, &font->face) != 0 ||
+  if (FT_New_Face(font->library, CHAMBER_FONT_FILE, 0, &font->painted) != 0 ||
+      FT_New_Face(font->library, CHAMBER_FONT_FILE, 0, &font->face) != 0 ||
       FT_Load_Char(font->face, 'H', FT_LOAD_NO_SCALE) != 0 || font->face->glyph->metrics.height <= 0) {
     FT_Done_FreeType(font->library);
     return nullptr;

@@ -1,5 +1,5 @@
 #pragma once
-// The open font file, for the rooms' own drawing to cairo. Cairo and FreeType share it: hold the lock while using it.
+// The open font file, for the rooms' own drawing to cairo.
 #include <ft2build.h>
 #include FT_FREETYPE_H
 #include <mutex>
@@ -13,7 +13,8 @@ struct GlyphMetrics {
 
 struct FontFile {
   FT_Library library = nullptr;
-  FT_Face face = nullptr;
+  FT_Face face = nullptr;                             ///< to measure with, behind the lock
+  FT_Face painted = nullptr;                          ///< cairo's, which has locks of its own
   double em_per_height = 1;                           ///< font size over the height of a capital letter
   std::unordered_map<char32_t, GlyphMetrics> metrics; ///< of the letters asked for so far
 };

@@ -3,6 +3,7 @@
 #include <array>
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <future>
 #include <png.h>
 
 using namespace chamber::drawing;
@@ -55,6 +56,12 @@ TEST_CASE("the same picture gives the same bytes") {
   CHECK(dxf == to_dxf(p, {{5, 5}, 2}));
   CHECK(dxf.find("%%c66.4 %%p 0.1") != std::string::npos);
   CHECK(dxf.find("\n 10\n2.5000000000\n") != std::string::npos); // (10 - 5) / 2
+  // Also from several threads at once: the lettering is one for all.
+  const auto files = [&p] { return std::array{*to_pdf(std::span(&p, 1)), *to_svg(p), *to_png(p)}; };
+  const auto alone = files();
+  std::vector<std::future<std::array<std::string, 3>>> others;
+  for (int i = 0; i < 4; ++i) others.push_back(std::async(std::launch::async, files));
+  for (auto& other : others) CHECK(other.get() == alone);
 }
 
 TEST_CASE("a PNG shows the picture in grey or in colour, later items over earlier ones") {
