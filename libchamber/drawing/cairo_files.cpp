@@ -1,16 +1,14 @@
 #include "chamber/drawing/files.hpp"
 #include "chamber/drawing/font.hpp"
 #include "chamber/drawing/font_file.hpp"
+#include "chamber/units/calendar.hpp"
 #include <algorithm>
 #include <cairo-ft.h>
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
-#include <charconv>
 #include <cmath>
 #include <cstdint>
-#include <cstdlib>
 #include <cstring>
-#include <ctime>
 #include <fmt/format.h>
 #include <memory>
 #include <png.h>
@@ -147,18 +145,11 @@ Result<void> healthy(cairo_status_t status, std::string_view what) {
               "check free memory and disk space; if there is enough, report this with the spec.");
 }
 
-/// ISO 8601 of SOURCE_DATE_EPOCH, or of the epoch's start where it is not set: never the clock.
-std::string document_date() {
-  long long seconds = 0;
-  if (const char* text = std::getenv("SOURCE_DATE_EPOCH")) {
-    const std::string_view s = text;
-    std::from_chars(s.data(), s.data() + s.size(), seconds);
-  }
-  const std::time_t time = static_cast<std::time_t>(seconds);
-  std::tm t{};
-  gmtime_r(&time, &t);
-  return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}Z", t.tm_year + 1900, t.tm_mon + 1, t.tm_mday, t.tm_hour,
-                     t.tm_min, t.tm_sec);
+/// Of SOURCE_DATE_EPOCH, or of the epoch's start where it is not set: never the clock.
+Result<std::string> document_date() {
+  const auto date = source_date();
+  if (!date) return tl::unexpected(date.error());
+  return iso_8601(date->value_or(0)) + "Z";
 }
 
 bool is_grey(const Colour& c) {
@@ -222,12 +213,14 @@ void paint(cairo_t* c, const Picture& picture) {
 Result<std::string> to_pdf(std::span<const Picture> pages) {
   if (auto ok = font_ready(); !ok) return tl::unexpected(ok.error());
   if (pages.empty()) throw std::logic_error("drawing: a PDF without pages");
+  const auto date = document_date();
+  if (!date) return tl::unexpected(date.error());
   std::string out;
   const Surface surface(cairo_pdf_surface_create_for_stream(append, &out, pages[0].width_mm * points_per_mm,
                                                             pages[0].height_mm * points_per_mm));
   cairo_pdf_surface_restrict_to_version(surface.get(), CAIRO_PDF_VERSION_1_5);
   cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_TITLE, pages[0].title.c_str());
-  cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_CREATE_DATE, document_date().c_str());
+  cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_CREATE_DATE, date->c_str());
   for (const auto& page : pages) {
     cairo_pdf_surface_set_size(surface.get(), page.width_mm * points_per_mm, page.height_mm * points_per_mm);
     const Context c(cairo_create(surface.get()));

@@ -186,9 +186,9 @@ void add_offset(TrimReport& r, const shapes::Insert& insert) {
   r.offset = o;
 }
 
-void add_entry(TrimReport& r) {
+void add_entry(TrimReport& r, std::string date) {
   auto& e = r.entry;
-  e.date = log_date();
+  e.date = std::move(date);
   e.job = r.spec.name;
   e.revision = r.spec.revision;
   e.insert = r.asked.insert;
@@ -283,7 +283,9 @@ tl::expected<TrimReport, Failure> trim(Spec spec, const TrimOptions& options) {
   }
   const auto base = slug(r.spec.name);
   r.log = (options.log.empty() ? options.folder / (base + "-log.jsonl") : options.log).string();
-  add_entry(r);
+  auto date = log_date();
+  if (!date) return failed(Exit::usage, date.error());
+  add_entry(r, std::move(*date));
   add_offset(r, *insert);
   add_notes(r, base);
   if (auto ok = write(r, base); !ok) return tl::unexpected(ok.error());

@@ -1,12 +1,10 @@
 #include "chamber/job/trim_log.hpp"
 #include "chamber/job/json_parts.hpp"
+#include "chamber/units/calendar.hpp"
 #include <algorithm>
 #include <cerrno>
-#include <charconv>
 #include <cmath>
-#include <cstdlib>
 #include <cstring>
-#include <ctime>
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <fstream>
@@ -113,18 +111,10 @@ std::string log_line(const LogEntry& e) {
   return j.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
-std::string log_date() {
-  std::time_t now = std::time(nullptr);
-  if (const char* fixed = std::getenv("SOURCE_DATE_EPOCH")) {
-    long long seconds = 0;
-    const auto* end = fixed + std::strlen(fixed);
-    if (const auto r = std::from_chars(fixed, end, seconds); r.ec == std::errc() && r.ptr == end && fixed != end)
-      now = static_cast<std::time_t>(seconds);
-  }
-  std::tm utc{};
-  gmtime_r(&now, &utc);
-  return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}Z", utc.tm_year + 1900, utc.tm_mon + 1, utc.tm_mday,
-                     utc.tm_hour, utc.tm_min, utc.tm_sec);
+Result<std::string> log_date() {
+  const auto date = source_date();
+  if (!date) return tl::unexpected(date.error());
+  return iso_8601(date->value_or(std::time(nullptr))) + "Z";
 }
 
 Result<void> append(const fs::path& log, const LogEntry& entry) {

@@ -21,8 +21,8 @@ struct LogEntry {
   double amount_mm = 0;
 };
 
-/// Now, or the time SOURCE_DATE_EPOCH names.
-std::string log_date();
+/// Now, or the time SOURCE_DATE_EPOCH names; fails where that is no time.
+Result<std::string> log_date();
 
 /// Appends one line, whole, and waits until it is on the disk. Several programs may append at once; a line that was
 /// torn before is ended first, so that it spoils nothing but itself.

@@ -1,4 +1,5 @@
 #include "chamber/solid/step_file.hpp"
+#include "chamber/units/calendar.hpp"
 #include "chamber/units/quantity.hpp"
 #include <APIHeaderSection_MakeHeader.hxx>
 #include <Interface_CheckIterator.hxx>
@@ -19,9 +20,6 @@
 #include <Transfer_FinderProcess.hxx>
 #include <XSControl_TransferWriter.hxx>
 #include <XSControl_WorkSession.hxx>
-#include <charconv>
-#include <chrono>
-#include <cstdlib>
 #include <ctime>
 #include <fmt/format.h>
 #include <sstream>
@@ -120,20 +118,9 @@ bool prepare_step() {
 }
 
 Result<std::string> time_stamp() {
-  std::time_t seconds = std::chrono::system_clock::to_time_t(std::chrono::system_clock::now());
-  if (const char* epoch = std::getenv("SOURCE_DATE_EPOCH")) {
-    const std::string_view text(epoch);
-    long long value = 0;
-    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-    if (error != std::errc() || end != text.data() + text.size() || value < 0 || value > 253402300799)
-      return fail(fmt::format("SOURCE_DATE_EPOCH is \"{}\", which is not a number of seconds.", text),
-                  "set it to a whole number of seconds since 1970, or unset it.");
-    seconds = static_cast<std::time_t>(value);
-  }
-  std::tm utc{};
-  gmtime_r(&seconds, &utc);
-  return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}", utc.tm_year + 1900, utc.tm_mon + 1, utc.tm_mday,
-                     utc.tm_hour, utc.tm_min, utc.tm_sec);
+  const auto date = source_date();
+  if (!date) return tl::unexpected(date.error());
+  return iso_8601(date->value_or(std::time(nullptr)));
 }
 
 Result<std::string> step_text(const Part& part, const Revolved& revolved, const FileOptions& options,

@@ -1,11 +1,9 @@
 #include "chamber/papers/print/document.hpp"
 #include "chamber/papers/print/content.hpp"
 #include "chamber/papers/print/pages.hpp"
+#include "chamber/units/calendar.hpp"
 #include <cairo-pdf.h>
-#include <charconv>
 #include <cmath>
-#include <cstdlib>
-#include <ctime>
 #include <fmt/format.h>
 
 namespace chamber::papers::print {
@@ -28,18 +26,11 @@ cairo_status_t append(void* to, const unsigned char* data, unsigned length) {
   return CAIRO_STATUS_SUCCESS;
 }
 
-/// ISO 8601 of SOURCE_DATE_EPOCH, or of the epoch's start where it is not set: never the clock.
-std::string document_date() {
-  long long seconds = 0;
-  if (const char* text = std::getenv("SOURCE_DATE_EPOCH")) {
-    const std::string_view s = text;
-    std::from_chars(s.data(), s.data() + s.size(), seconds);
-  }
-  const std::time_t time = static_cast<std::time_t>(seconds);
-  std::tm t{};
-  gmtime_r(&time, &t);
-  return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}Z", t.tm_year + 1900, t.tm_mon + 1, t.tm_mday, t.tm_hour,
-                     t.tm_min, t.tm_sec);
+/// Of SOURCE_DATE_EPOCH, or of the epoch's start where it is not set: never the clock.
+Result<std::string> document_date() {
+  const auto date = source_date();
+  if (!date) return tl::unexpected(date.error());
+  return iso_8601(date->value_or(0)) + "Z";
 }
 
 struct Release {
@@ -56,10 +47,12 @@ public:
     cairo_pdf_surface_restrict_to_version(surface_.get(), CAIRO_PDF_VERSION_1_5);
     cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_TITLE, (name_ + ": traveller").c_str());
     cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_CREATOR, well_formed(t.made_by).c_str());
-    cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_CREATE_DATE, document_date().c_str());
   }
 
   Result<std::string> of(const std::vector<Sheet>& sheets) {
+    const auto date = document_date();
+    if (!date) return tl::unexpected(date.error());
+    cairo_pdf_surface_set_metadata(surface_.get(), CAIRO_PDF_METADATA_CREATE_DATE, date->c_str());
     const double width = size_.width - 2 * side;
     const auto blocks = content(press_, t_, width);
     const auto pages = paginated(blocks, size_.height - above_first - below, size_.height - above_others - below);
