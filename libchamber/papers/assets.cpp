@@ -12,7 +12,8 @@
 
 CHAMBER_ASSET(template, "traveller.mustache")
 CHAMBER_ASSET(style, "page.css")
-CHAMBER_ASSET(script, "viewer.bundle.js")
+CHAMBER_ASSET(script, "page.js")
+CHAMBER_ASSET(viewer, "viewer.bundle.js")
 
 namespace chamber::papers {
 
@@ -24,6 +25,9 @@ std::string_view page_style() {
 }
 std::string_view page_script() {
   return {chamber_script_begin, chamber_script_end};
+}
+std::string_view page_viewer() {
+  return {chamber_viewer_begin, chamber_viewer_end};
 }
 
 } // namespace chamber::papers

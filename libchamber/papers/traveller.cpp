@@ -189,6 +189,7 @@ std::string to_html(const Traveller& traveller) {
   auto d = filled(traveller);
   d.set("style", std::string(page_style()));
   d.set("script", std::string(page_script()));
+  if (!traveller.glb.empty()) d.set("viewer", std::string(page_viewer()));
   return page.render(d);
 }
 
