@@ -3,7 +3,10 @@
 import json
 import os
 import pathlib
+import pty
 import re
+import select
+import signal
 import subprocess
 import sys
 
@@ -281,6 +284,44 @@ def intake():
     kept = (HERE / "early.toml.answers").read_text()
     r = run("intake", "-o", early, stdin=kept + "\n".join(answers[12:]) + "\n")
     check(r.returncode == 0, f"gone on with: {r.stderr}")
+    # At a terminal the next run goes on by itself, whatever ended the first.
+    broken_off = HERE / "broken off.toml"
+    kept = HERE / "broken off.toml.answers"
+    for last in (b"\x03", None):  # Ctrl-C, kill -9
+        code, _ = at_a_terminal(answers[:12], last, "intake", "-o", broken_off)
+        check(code == (-signal.SIGINT if last else -signal.SIGKILL) and not broken_off.exists(), f"broken off: {code}")
+        check(kept.read_text().split("\n")[-2] == answers[11], f"kept: {kept.read_text()!r}")
+    code, said = at_a_terminal(answers[12:], None, "intake", "-o", broken_off)
+    check(code == 0 and f"Going on from {kept}" in said, f"gone on with at the terminal: {code}: {said[-400:]}")
+    check(broken_off.read_text() == text and not kept.exists(), "the same sheet, and nothing left beside it")
+
+
+def at_a_terminal(lines, last, *command):
+    """Types the lines, each when it is asked for, then `last`; where there is none the program is killed if it still asks."""
+    pid, terminal = pty.fork()
+    if pid == 0:
+        os.execv(PROGRAM, [PROGRAM, *map(str, command)])
+    said = ""
+    def asked():  # a question ends in a space, and then nothing comes
+        nonlocal said
+        while select.select([terminal], [], [], 0.1 if said.endswith(" ") else 10)[0]:
+            try:
+                said += os.read(terminal, 65536).decode(errors="replace")
+            except OSError:  # it has ended
+                return
+    for line in lines:
+        asked()
+        os.write(terminal, (line + "\n").encode())
+        said += "\n"
+    asked()
+    if last:
+        os.write(terminal, last)
+    ended, status = os.waitpid(pid, 0 if last else os.WNOHANG)
+    if not ended:
+        os.kill(pid, signal.SIGKILL)
+        _, status = os.waitpid(pid, 0)
+    os.close(terminal)
+    return os.waitstatus_to_exitcode(status), said
 
 
 def atmosphere():
