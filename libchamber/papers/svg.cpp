@@ -59,12 +59,15 @@ double text_width(std::string_view text, double font_size) {
 
 namespace {
 
-/// Copies the text, putting the prefix behind each occurrence of one of the marks.
-void prefix_behind(std::string& text, std::string_view mark, std::string_view prefix) {
-  for (std::size_t at = 0; (at = text.find(mark, at)) != std::string::npos;) {
-    at += mark.size();
-    text.insert(at, prefix);
-    at += prefix.size();
+/// The text, with the prefix behind each occurrence of the mark.
+std::string prefixed_behind(std::string_view text, std::string_view mark, std::string_view prefix) {
+  std::string out;
+  out.reserve(text.size() + text.size() / 4);
+  for (std::size_t at = 0;;) {
+    const auto found = text.find(mark, at);
+    if (found == text.npos) return out.append(text.substr(at));
+    out.append(text.substr(at, found + mark.size() - at)).append(prefix);
+    at = found + mark.size();
   }
 }
 
@@ -108,12 +111,9 @@ bool any_active(std::string_view svg) {
 } // namespace
 
 std::string inline_svg(std::string_view svg, std::string_view prefix) {
-  std::string out(root_of(svg));
-  if (any_active(out)) throw std::logic_error("picture: it holds a script");
-  prefix_behind(out, " id=\"", prefix);
-  prefix_behind(out, "href=\"#", prefix);
-  prefix_behind(out, "url(#", prefix);
-  return out;
+  const auto root = root_of(svg);
+  if (any_active(root)) throw std::logic_error("picture: it holds a script");
+  return prefixed_behind(prefixed_behind(prefixed_behind(root, " id=\"", prefix), "href=\"#", prefix), "url(#", prefix);
 }
 
 std::string on_white(std::string_view svg) {

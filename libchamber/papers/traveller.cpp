@@ -20,9 +20,9 @@ data list_of(const Items& items, const Each& each) {
 }
 
 /// A list with a word of whether there is anything in it, so that empty sections leave no heading behind.
-void put_list(data& into, const std::string& name, data list) {
+void put_list(data& into, const std::string& name, const data& list) {
   into.set("has_" + name, !list.list_value().empty());
-  into.set(name, std::move(list));
+  into.set(name, list);
 }
 
 /// An empty text counts as absent in the template.
@@ -102,12 +102,12 @@ std::string base64(std::string_view bytes) {
   return out;
 }
 
-/// As zlib packs it: the rings of a turned body are much alike.
+/// As zlib packs it, quickly: the rings of a turned body are much alike.
 std::string packed(std::string_view bytes) {
   auto size = compressBound(bytes.size());
   std::string out(size, 0);
-  if (compress(reinterpret_cast<Bytef*>(out.data()), &size, reinterpret_cast<const Bytef*>(bytes.data()),
-               bytes.size()) != Z_OK)
+  if (compress2(reinterpret_cast<Bytef*>(out.data()), &size, reinterpret_cast<const Bytef*>(bytes.data()), bytes.size(),
+                Z_BEST_SPEED) != Z_OK)
     throw std::logic_error("traveller: the model cannot be packed");
   out.resize(size);
   return out;
@@ -133,7 +133,7 @@ void fill_bench(data& d, const Traveller& t) {
     put(b, "wanted", t.burette->wanted);
     put(b, "limits", t.burette->limits);
     put(b, "how", t.burette->how);
-    d.set("burette", std::move(b));
+    d.set("burette", b);
   }
   put_list(d, "programs", list_of(t.programs, [](const ProgramFile& f) {
              data one;
