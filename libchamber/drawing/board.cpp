@@ -259,7 +259,8 @@ void Board::upright_chain(double x, std::vector<Point> features, std::vector<Lab
     if (below) arrow(p, {0, -1});
     if (above) arrow(p, {0, 1});
   }
-  later_.emplace_back([this, x, features, labels] { chain_words(x, features, labels); });
+  later_.emplace_back(
+      [this, x, features = std::move(features), labels = std::move(labels)] { chain_words(x, features, labels); });
 }
 
 void Board::chain_words(double x, const std::vector<Point>& features, const std::vector<Label>& labels) {

@@ -63,7 +63,8 @@ tl::expected<void, Failure> ask_for_unit(const std::string& file, Proposal& p, s
   const auto message = fmt::format("in {} as the file says, the chamber is {} mm in radius at its rim, where the bore "
                                    "says {} mm: off by about 25.4.",
                                    unit, fixed(p.rim_radius_mm, 3), fixed(*bore, 3));
-  if (o.drawing.unit == profile::LengthUnit::automatic) return failed(Exit::spec, file, Problem{{}, message, cure});
+  if (o.drawing.unit == profile::LengthUnit::automatic)
+    return failed(Exit::spec, file, Problem{{}, message, std::move(cure)});
   p.cautions.push_back("With the unit you gave, " + message);
   return {};
 }

@@ -168,8 +168,8 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   auto printed = std::async(std::launch::async, [&]() -> tl::expected<void, Failure> {
     return turned.get() ? files.print() : tl::expected<void, Failure>();
   });
-  auto converted = std::async(std::launch::async,
-                              [&] { return drawn.get() ? files.convert() : tl::expected<void, Failure>(); });
+  auto converted =
+      std::async(std::launch::async, [&] { return drawn.get() ? files.convert() : tl::expected<void, Failure>(); });
 
   watch = Watch();
   const auto make = solid::load();

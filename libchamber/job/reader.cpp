@@ -294,10 +294,10 @@ std::vector<Section> Section::sections(std::string_view key, std::size_t most) {
   return out;
 }
 
-void Section::complain(std::string_view key, std::string message, std::string cure) {
+void Section::complain(std::string_view key, const std::string& message, const std::string& cure) {
   if (!table_) return; // the missing table itself has been reported
   const auto* node = key.empty() || !table_ ? nullptr : table_->get(key);
-  reader_->report(node ? node->source() : at_, std::move(message), std::move(cure));
+  reader_->report(node ? node->source() : at_, message, cure);
 }
 
 void Section::finish() {

@@ -75,7 +75,7 @@ public:
   std::vector<Section> sections(std::string_view key, std::size_t most);
 
   /// A problem at a key of this table (or at the table when the key is not there).
-  void complain(std::string_view key, std::string message, std::string cure);
+  void complain(std::string_view key, const std::string& message, const std::string& cure);
   /// Reports keys nobody asked for, with the likeliest meant.
   void finish();
 

@@ -85,7 +85,7 @@ void add_offset(std::string& out, const TrimReport& r, const Paint& paint) {
 } // namespace
 
 std::string amount_text(const MendWay& w) {
-  const auto mm = fixed(w.amount_mm, 3);
+  auto mm = fixed(w.amount_mm, 3);
   switch (w.mend) {
   case Mend::face:
     return mm + " mm off the face";

@@ -110,7 +110,7 @@ private:
   std::optional<Problem> take(const Tag& t) {
     if (t.code == 999) return std::nullopt; // a comment
     if (t.code == 0) {
-      if (const auto p = close_entity()) return p;
+      if (auto p = close_entity()) return p;
       return begin(t);
     }
     if (naming_section_ && t.code == 2) {

@@ -104,7 +104,7 @@ private:
       layers_ = {o_.layer};
       return std::nullopt;
     }
-    if (const auto p = unusable_on({o_.layer})) return p;
+    if (auto p = unusable_on({o_.layer})) return p;
     std::string names;
     for (const auto& [layer, pieces] : on_layer_) {
       if (names.size() > 200) break;

@@ -59,7 +59,7 @@ private:
       if (!separator_) return title(whole);
       columns_ = split_fields(line, separator_).count;
       header_ = read_header(titles_, columns_, separator_);
-      if (const auto p = set_unit()) return p;
+      if (auto p = set_unit()) return p;
     }
     return row(line);
   }
@@ -163,7 +163,7 @@ private:
     set_fineness();
     const auto rows = std::move(rows_);
     for (std::size_t i = 0; i < rows.size(); ++i)
-      if (const auto p = point(rows[i], row_lines_[i])) return p;
+      if (auto p = point(rows[i], row_lines_[i])) return p;
     return std::nullopt;
   }
 

@@ -76,7 +76,7 @@ Result<Chain> contour_at(ChainView chamber, double distance) {
 }
 
 Result<Chain> reached_by(ChainView chamber, double nose) {
-  const auto contour = contour_at(chamber, nose);
+  auto contour = contour_at(chamber, nose);
   if (!contour) return contour;
   // The contour is a true parallel, so each piece goes straight back; where it turns towards the cavity, the nose stood
   // still and left a round of its own.

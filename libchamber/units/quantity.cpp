@@ -267,7 +267,7 @@ std::string fixed(double value, int decimals) {
 }
 
 std::string format(double value, const Unit& unit, int decimals) {
-  const auto number = fixed((value - unit.offset) / unit.scale, decimals);
+  auto number = fixed((value - unit.offset) / unit.scale, decimals);
   if (unit.symbol.empty()) return number;
   return unit.symbol == ":1" ? number + ":1" : fmt::format("{} {}", number, unit.symbol);
 }

@@ -59,7 +59,7 @@ Block beside(std::vector<At> blocks) {
   return out;
 }
 
-Block columns(Blocks blocks, int count, double width, double gap) {
+Block columns(const Blocks& blocks, int count, double width, double gap) {
   double low = 0, high = height_of(blocks);
   for (const auto& b : blocks) low = std::max(low, b.height);
   while (high - low > 0.5) {
@@ -69,7 +69,7 @@ Block columns(Blocks blocks, int count, double width, double gap) {
   const double each = (width - gap * (count - 1)) / count;
   std::vector<At> out;
   Blocks column;
-  for (auto& b : blocks) {
+  for (const auto& b : blocks) {
     Blocks longer = column;
     longer.push_back(b);
     if (!column.empty() && height_of(longer) > high) {

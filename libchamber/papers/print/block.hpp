@@ -25,7 +25,7 @@ struct At {
 };
 Block beside(std::vector<At> blocks);
 /// In so many columns of nearly one height, read down one after the other; as one piece.
-Block columns(Blocks blocks, int count, double width, double gap);
+Block columns(const Blocks& blocks, int count, double width, double gap);
 /// Keeps all of them on one page.
 Blocks together(Blocks blocks);
 
