@@ -291,9 +291,23 @@ def intake():
         code, _ = at_a_terminal(answers[:12], last, "intake", "-o", broken_off)
         check(code == (-signal.SIGINT if last else -signal.SIGKILL) and not broken_off.exists(), f"broken off: {code}")
         check(kept.read_text().split("\n")[-2] == answers[11], f"kept: {kept.read_text()!r}")
+    before = kept.read_text().split("\n")[:-1]
+    # Mended wrongly: the line is named, and nothing is lost.
+    kept.write_text("\n".join(before[:3] + ["nonsense"] + before[4:]) + "\n")
+    code, said = at_a_terminal([], None, "intake", "-o", broken_off)
+    check(code == 3 and f"{kept}:4" in said and "nonsense" in said and kept.read_text().split("\n")[4:-1] == before[4:], f"a misfit: {code}: {said[-400:]}")
+    kept.unlink()
+    kept.mkdir()
+    code, said = at_a_terminal([], None, "intake", "-o", broken_off)
+    check(code == 6 and "no plain file" in said and kept.is_dir(), f"a folder in the way: {code}: {said[-400:]}")
+    kept.rmdir()
+    kept.write_text("\n".join(before) + "\n")
     code, said = at_a_terminal(answers[12:], None, "intake", "-o", broken_off)
-    check(code == 0 and f"Going on from {kept}" in said, f"gone on with at the terminal: {code}: {said[-400:]}")
+    check(code == 0 and f"Going on after {len(before)} answers, the first \"Bench job\", in {kept}" in said, f"gone on with at the terminal: {code}: {said[-400:]}")
     check(broken_off.read_text() == text and not kept.exists(), "the same sheet, and nothing left beside it")
+    # A sheet that contradicts itself becomes a draft; its answers are not given for the next customer's.
+    code, said = at_a_terminal([a.replace("3.1 mm", "20 mm") if a != "height" else "radius" for a in answers], None, "intake", "-o", HERE / "draft.toml")
+    check(code == 3 and (HERE / "draft.toml.draft").exists() and not (HERE / "draft.toml.answers").exists(), f"a draft: {code}: {said[-600:]}")
 
 
 def at_a_terminal(lines, last, *command):
