@@ -5,13 +5,13 @@
 #include "chamber/job/watch.hpp"
 #include "chamber/profile/integrals.hpp"
 #include "chamber/solid/loader.hpp"
+#include "chamber/units/calendar.hpp"
 #include "chamber/units/tolerance.hpp"
 #include <algorithm>
 #include <array>
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 #include <future>
-#include <thread>
 #include <tuple>
 
 namespace chamber::job {
@@ -133,6 +133,7 @@ tl::expected<Design, Failure> design(Spec spec, const DesignOptions& options) {
 }
 
 tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& options, const Staging& staging) {
+  if (const auto date = source_date(); !date) return failed(Exit::usage, date.error());
   Watch watch;
   Design d;
   auto fit = solve::fit(spec.task);
@@ -149,9 +150,8 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   v.quadrature = profile::swept_volume_by_quadrature(chain) / 1000;
   const double solve_ms = watch.ms();
 
-  // The threads start before the kernel is loaded, for while libraries are being loaded none can be. Until they end,
-  // this one leaves alone what they read and write of the design: all but the solids. It converts the drawing itself,
-  // last, where two cores have enough to do till then.
+  // The threads start before the kernel is loaded, for while libraries are being loaded none can be. Till `turned` is
+  // there this one touches nothing of the design but the solids; till the others are, nothing that a paper shows.
   DesignFiles files(d, options, staging);
   const auto drawn = std::async(std::launch::async, [&] { return files.draw(); }).share();
   const auto turned = std::async(std::launch::async, [&]() -> tl::expected<void, Failure> {

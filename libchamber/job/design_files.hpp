@@ -7,7 +7,7 @@
 
 namespace chamber::job {
 
-/// Holds on to all three. draw(), then convert() and, when the programs are proven, tell() and print() may run while
+/// Holds on to all three. draw(), then convert() and, when the programs are there, tell() and print() may run while
 /// the solids are made; when these are proven too, write().
 class DesignFiles {
 public:

@@ -10,10 +10,10 @@
 namespace chamber::job {
 namespace {
 
-/// "Contains three.js 1.2.3." stands at the head of the page's script, which holds it.
+/// "Contains three.js 1.2.3." stands at the head of the page's viewer, which holds it.
 std::string three_version() {
   constexpr std::string_view before = "three.js ";
-  const auto script = papers::page_script().substr(0, 200);
+  const auto script = papers::page_viewer().substr(0, 200);
   const auto at = script.find(before);
   if (at == script.npos) return "unknown";
   const auto rest = script.substr(at + before.size());

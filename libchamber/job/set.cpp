@@ -28,25 +28,24 @@ void add_cautions(Set& set) {
   const auto& r = set.report;
   const auto& ask = r.spec.sheet.bench.ask;
   const auto psi = [](double kpa) { return units::fixed(kpa / engine::kpa_per_psi, 0); };
-  for (const auto& insert : set.inserts) {
-    if (insert.within.empty()) continue;
-    for (const auto s : insert.sites)
-      if (const auto& t = insert.at[s]; !insert.within[s])
+  for (const auto& insert : set.inserts)
+    for (const auto& [s, t, within] : insert.at) {
+      if (!within) continue;
+      const bool own = std::find(insert.sites.begin(), insert.sites.end(), s) != insert.sites.end();
+      if (own && !*within)
         set.cautions.push_back(fmt::format(
             "CAUTION: insert {} is over the guideline at {}, where it belongs: {} psi{} (window to {}), {}:1 (ceiling "
             "{}).",
             insert.letter, r.sites[s].site.name, psi(std::max(t.gauge_fitted_kpa, t.gauge_model_kpa)),
             t.gauge_model_kpa > t.gauge_fitted_kpa ? " by pressure alone" : "", psi(ask.gauge_high_kpa),
             units::fixed(t.trapped_ratio, 2), units::fixed(ask.ratio_ceiling, 2)));
-    for (std::size_t s = 0; s < insert.at.size(); ++s) {
       const double known_to = 1.96 * r.sites[s].gauge.standard,
-                   forecast = std::max(insert.at[s].gauge_fitted_kpa, insert.at[s].gauge_model_kpa);
-      if (insert.within[s] && ask.gauge_high_kpa > 0 && forecast + known_to > ask.gauge_high_kpa)
+                   forecast = std::max(t.gauge_fitted_kpa, t.gauge_model_kpa);
+      if (*within && ask.gauge_high_kpa > 0 && forecast + known_to > ask.gauge_high_kpa)
         set.cautions.push_back(fmt::format(
             "The star of insert {} at {} is not sure: {} psi is known to +- {} psi, and the window ends at {}.",
             insert.letter, r.sites[s].site.name, psi(forecast), psi(known_to), psi(ask.gauge_high_kpa)));
     }
-  }
 }
 
 /// The spec as it is for one insert: its volume given outright, its letter in the name.
@@ -69,17 +68,22 @@ Set plan_set(TargetReport report, double apart_cc) {
   for (const auto i : order) {
     // Sorted from the largest: an insert's own volume is its first site's, the safe one.
     if (set.inserts.empty() || set.inserts.back().head_cc - head(i) >= apart_cc)
-      set.inserts.push_back({letter_of(set.inserts.size()), {}, head(i), {}, {}, ""});
+      set.inserts.push_back({letter_of(set.inserts.size()), {}, head(i), {}, ""});
     set.inserts.back().sites.push_back(i);
   }
   for (auto& insert : set.inserts) {
     const double clearance = report.spec.budget.clearance_from_head_cc(insert.head_cc);
-    for (const auto& site : report.sites) {
-      insert.at.push_back(
-          engine::forecast(report.motor, report.spec.sheet.bench.ask, clearance, site.site.ambient_kpa));
-      if (!report.spec.sheet.fuel.empty())
-        insert.within.push_back(is_within(report.spec.sheet.bench.ask, insert.at.back()));
-    }
+    const auto add = [&](std::size_t i) {
+      const auto& sheet = report.spec.sheet;
+      SetPlace place{
+          i, engine::forecast(report.motor, sheet.bench.ask, clearance, report.sites[i].site.ambient_kpa), {}};
+      if (!sheet.fuel.empty()) place.within = is_within(sheet.bench.ask, place.forecast);
+      insert.at.push_back(place);
+    };
+    if (report.sites.size() > most_tabled_sites)
+      for (const auto i : insert.sites) add(i);
+    else
+      for (std::size_t i = 0; i < report.sites.size(); ++i) add(i);
   }
   set.report = std::move(report);
   add_cautions(set);

@@ -2,17 +2,27 @@
 // A set: one insert for every site, near-identical ones merged, and what each of them reads everywhere.
 #include "chamber/job/design.hpp"
 #include "chamber/job/target.hpp"
+#include <optional>
 
 namespace chamber::job {
+
+/// What an insert gives at a site.
+struct SetPlace {
+  std::size_t site = 0; ///< index into the report's sites
+  engine::Target forecast;
+  std::optional<bool> within; ///< no ratio over the ceiling, no gauge over the window there; none without a guideline
+};
+
+/// A set for more sites than this is no table any more: of each insert it is said what it gives where it belongs.
+constexpr std::size_t most_tabled_sites = 100;
 
 /// One insert of the set.
 struct SetInsert {
   std::string letter;             ///< "A" .. "Z", "AA" ..; engraved
   std::vector<std::size_t> sites; ///< it was worked out for (indices into the report's sites)
   double head_cc = 0;             ///< the largest any of them asks
-  std::vector<engine::Target> at; ///< what it gives at every site
-  std::vector<bool> within; ///< no ratio over the ceiling, no gauge over the window there; empty without a guideline
-  std::string json_file;    ///< its result, once written
+  std::vector<SetPlace> at;       ///< every site, or its own
+  std::string json_file;          ///< its result, once written
 };
 
 struct Set {

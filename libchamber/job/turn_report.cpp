@@ -2,6 +2,7 @@
 #include "chamber/job/sha256.hpp"
 #include "chamber/turning/write.hpp"
 #include "chamber/units/quantity.hpp"
+#include <cmath>
 #include <fmt/format.h>
 
 namespace chamber::job {
@@ -18,7 +19,7 @@ const turning::CallFigures* figures_of(const Turned& t, std::size_t setup, std::
 }
 
 std::string minutes(double s) {
-  const auto whole = static_cast<long>(s + 0.5);
+  const auto whole = std::lround(s);
   return fmt::format("{}:{:02} min", whole / 60, whole % 60);
 }
 

@@ -31,7 +31,7 @@ Result<const void*> open_file(const Module& m, const fs::path& file) {
 fs::path this_program() {
   std::error_code none;
   if (auto self = fs::read_symlink("/proc/self/exe", none); !none) return self;
-  const auto* name = reinterpret_cast<const char*>(getauxval(AT_EXECFN));
+  const auto* name = reinterpret_cast<const char*>(getauxval(AT_EXECFN)); // NOLINT: so it is handed over
   auto self = name ? fs::canonical(name, none) : fs::path{};
   return none ? fs::path{} : self;
 }

@@ -6,7 +6,7 @@ namespace chamber::papers {
 
 std::string_view page_template(); ///< mustache
 std::string_view page_style();
-std::string_view page_script();
+std::string_view page_script(); ///< of the page itself
 std::string_view page_viewer(); ///< the script for the model, made by page/bundle.mjs
 
 } // namespace chamber::papers

@@ -141,7 +141,7 @@ Chain without_common_start(Chain now, const Chain& before) {
 
 /// The part of `now` from where it leaves `before` to where it is back on it.
 Chain changed(const Chain& now, const Chain& before) {
-  const Chain a = without_common_start(now, before);
+  Chain a = without_common_start(now, before);
   if (a.empty()) return a;
   return reversed(ChainView(without_common_start(reversed(ChainView(a)), reversed(ChainView(before)))));
 }

@@ -205,6 +205,16 @@ def make_set():
     check(r.returncode == 0 and len(json.loads(r.stdout)["inserts"]) == 1, f"one for all: {r.stderr}")
     r = run("set", SITES, "-o", HERE / "nonsense", "--apart", "0.1 mm")
     check(r.returncode == 2 and not (HERE / "nonsense").exists(), f"--apart in mm: {r.returncode} {r.stderr}")
+    # For very many places no table of every insert everywhere: it would grow with their square.
+    text = SITES.read_text()
+    many = "".join(f'[[site]]\nname = "place {i}"\naltitude = "{10 * i} m"\n' for i in range(150))
+    (HERE / "many.toml").write_text((text[:text.index("[[site]]")] + many + text[text.index("[want]"):])
+                                    .replace('site = "coast dunes"', 'site = "place 0"').replace('"lathes/', f'"{LATHES}/'))
+    r = run("set", HERE / "many.toml", "-o", HERE / "many", "--apart", "0.4 cc", "--json", "--only", "json")
+    j = json.loads(r.stdout)
+    check(r.returncode == 0 and len(j["inserts"]) > 1, f"many places: {r.stderr}")
+    check(all([a["site"] for a in i["at"]] == i["for"] for i in j["inserts"]), "each insert where it belongs")
+    check(len((HERE / "many" / "three-sites-250-set.txt").read_text().split("where each insert belongs")[1].split("\n\n")[0].splitlines()) == 151, "a line a place")
     # Without a fuel nothing is judged, and nothing is starred.
     r = run("set", SOURCE / "profiles" / "demo.toml", "-o", HERE / "bare", "--json")
     check(r.returncode == 0 and json.loads(r.stdout)["inserts"][0]["at"][0]["not_over_guideline"] is None, f"no guideline: {r.stderr}")

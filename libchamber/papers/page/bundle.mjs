@@ -1,5 +1,5 @@
-// node bundle.mjs [FILE]: bundles the page's viewer (viewer.js) and the library it uses into the one script that the page
-// carries, viewer.bundle.js beside this file, or into FILE. Wants the npm packages of
+// node bundle.mjs [FILE]: bundles the page's viewer (viewer.js) and the library it uses into one script for the pages
+// that carry a model, viewer.bundle.js beside this file, or into FILE. Wants the npm packages of
 // tests/external (tools/setup test). The bundle is committed, so that a build needs neither npm nor node.
 import { createRequire } from "node:module";
 import { readFileSync, writeFileSync } from "node:fs";
