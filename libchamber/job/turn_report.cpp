@@ -23,56 +23,72 @@ std::string minutes(double s) {
   return fmt::format("{}:{:02} min", whole / 60, whole % 60);
 }
 
+/// Lengths as the lathe counts them.
+class Said {
+public:
+  explicit Said(const Turned& t) : inch_(t.job.machine.inch) {}
+  /// `decimals` of a mm, one more of an inch.
+  std::string operator()(double mm, int decimals = 2) const {
+    return inch_ ? fixed(mm / units::mm_per_inch, decimals + 1) + " in" : fixed(mm, decimals) + " mm";
+  }
+  std::string surface_speed(double m_per_min) const {
+    return inch_ ? fixed(1000 * m_per_min / units::mm_per_inch / 12, 0) + " ft/min" : fixed(m_per_min, 0) + " m/min";
+  }
+
+private:
+  bool inch_;
+};
+
 std::string stock_text(const Turned& t, const turning::Clamping& c, bool first) {
-  auto out = fmt::format("diameter {} mm, {} mm long", fixed(c.diameter_mm, 2), fixed(c.length_mm, 2));
-  if (c.bore_mm > 0) out += fmt::format(", bore {} mm", fixed(c.bore_mm, 2));
+  const Said said(t);
+  auto out = fmt::format("diameter {}, {} long", said(c.diameter_mm), said(c.length_mm));
+  if (c.bore_mm > 0) out += fmt::format(", bore {}", said(c.bore_mm));
   if (!first) return out + ", from the first clamping";
   return (t.job.chucking.bar ? "bar, " : "sawn blank, ") + out;
 }
 
-std::string held_text(const turning::Clamping& c) {
-  if (c.mandrel)
-    return fmt::format("by the plug thread on a mandrel, which ends {} mm behind Z0", fixed(c.mandrel_end_mm, 2));
+std::string held_text(const turning::Clamping& c, const Said& said) {
+  if (c.mandrel) return fmt::format("by the plug thread on a mandrel, which ends {} behind Z0", said(c.mandrel_end_mm));
   if (c.jaws_mm <= 0) return "on the outside";
-  return fmt::format("{} on diameter {} mm, stick-out {} mm, jaws {} mm behind Z0",
-                     c.soft_jaws ? "soft jaws bored to size" : "hard jaws", fixed(c.grip_diameter_mm, 2),
-                     fixed(c.stick_out_mm(), 2), fixed(c.jaws_mm, 2));
+  return fmt::format("{} on diameter {}, stick-out {}, jaws {} behind Z0",
+                     c.soft_jaws ? "soft jaws bored to size" : "hard jaws", said(c.grip_diameter_mm),
+                     said(c.stick_out_mm()), said(c.jaws_mm));
 }
 
-std::string zero_text(const turning::Clamping& c) {
+std::string zero_text(const turning::Clamping& c, const Said& said) {
   const auto face = c.side == turning::Side::chamber ? "sealing face" : "top face";
-  return c.front_mm > 0 ? fmt::format("Z0 is the finished {}, {} mm inside the raw face", face, fixed(c.front_mm, 2))
+  return c.front_mm > 0 ? fmt::format("Z0 is the finished {}, {} inside the raw face", face, said(c.front_mm))
                         : fmt::format("Z0 is the finished {}", face);
 }
 
-std::string tool_data(const turning::Tool& t) {
+std::string tool_data(const turning::Tool& t, const Said& said) {
   switch (t.kind) {
   case ToolKind::drill:
-    return fmt::format("diameter {} mm", fixed(t.diameter_mm, 2));
+    return fmt::format("diameter {}", said(t.diameter_mm));
   case ToolKind::tap:
     return fmt::format("M{:g}x{:g}", t.diameter_mm, t.pitch_mm);
   case ToolKind::grooving:
   case ToolKind::face_grooving:
-    return fmt::format("width {} mm, corners {} mm, tip {}", fixed(t.width_mm, 2), fixed(t.nose_radius_mm, 2),
-                       t.orientation);
+    return fmt::format("width {}, corners {}, tip {}", said(t.width_mm), said(t.nose_radius_mm), t.orientation);
   default:
-    return fmt::format("nose {} mm, tip {}", fixed(t.nose_radius_mm, 3), t.orientation);
+    return fmt::format("nose {}, tip {}", said(t.nose_radius_mm, 3), t.orientation);
   }
 }
 
 std::string operation_text(const Turned& t, std::size_t setup, std::size_t i) {
+  const Said said(t);
   const auto& op = t.plan.setups[setup].operations[i];
   auto out = fmt::format("    T{:<3}{:<32} {}\n", op.tool.number, op.tool.name, op.title);
-  const auto speed = op.constant_speed ? fmt::format("{} m/min to at most {} rpm", fixed(op.speed, 0),
+  const auto speed = op.constant_speed ? fmt::format("{} to at most {} rpm", said.surface_speed(op.speed),
                                                      fixed(t.job.machine.clamp_rpm, 0))
                                        : fmt::format("{} rpm", fixed(op.speed, 0));
-  out += fmt::format("        {}; {}; {} mm/rev; {} pass{}", tool_data(op.tool), speed, fixed(op.feed_mm_per_rev, 3),
+  out += fmt::format("        {}; {}; {}/rev; {} pass{}", tool_data(op.tool, said), speed, said(op.feed_mm_per_rev, 3),
                      op.passes, op.passes == 1 ? "" : "es");
   if (op.nose != turning::Nose::in_coordinates)
     out += op.nose == turning::Nose::left ? "; nose by the control, G41" : "; nose by the control, G42";
   if (const auto* f = figures_of(t, setup, i)) {
     out += fmt::format("\n        {}; lines {} to {}", minutes(f->time_s), f->first_line, f->last_line);
-    if (f->deepest_cut_mm > 0) out += fmt::format("; deepest cut {} mm", fixed(f->deepest_cut_mm, 2));
+    if (f->deepest_cut_mm > 0) out += fmt::format("; deepest cut {}", said(f->deepest_cut_mm));
   }
   out += "\n";
   if (!op.reason.empty()) out += fmt::format("        why: {}\n", op.reason);
@@ -154,7 +170,7 @@ std::string turning_text(const Turned& t, const std::string& base, const Paint& 
                                   m.program_number + static_cast<int>(s),
                                   time > 0 ? ", " + minutes(time) + " without tool changes" : ""));
     out += fmt::format("    stock  {}\n    held   {}\n    zero   {}\n", stock_text(t, setup.clamping, s == 0),
-                       held_text(setup.clamping), zero_text(setup.clamping));
+                       held_text(setup.clamping, Said(t)), zero_text(setup.clamping, Said(t)));
     for (std::size_t i = 0; i < setup.operations.size(); ++i) out += operation_text(t, s, i);
     for (const auto& n : setup.notes) out += fmt::format("    note   {}\n", n);
   }
@@ -179,7 +195,7 @@ Json turning_json(const Turned& t, const std::string& base) {
     const auto& setup = t.plan.setups[s];
     Json e = {{"program", base + t.files[s].suffix},        {"number", m.program_number + static_cast<int>(s)},
               {"side", turning::name(setup.clamping.side)}, {"clamping", clamping_json(setup.clamping)},
-              {"sha256", sha256(t.files[s].text)},          {"zero", zero_text(setup.clamping)},
+              {"sha256", sha256(t.files[s].text)},          {"zero", zero_text(setup.clamping, Said(t))},
               {"time_s", neat(time_of(t, s), 0.1)}};
     e["operations"] = Json::array();
     for (std::size_t i = 0; i < setup.operations.size(); ++i) e["operations"].push_back(operation_json(t, s, i));

@@ -187,6 +187,15 @@ def letter():
     out = HERE / "letter"
     r = chamber("design", SOURCE / "profiles" / "inch.toml", "-o", out, "--paper", "letter", "--json")
     printed(out, "dune-250-inch", json.loads(r.stdout), "inch.toml on Letter", "letter")
+    # On the terminal, too, an inch lathe is set up in inches (ISO 80000: an inch is 25.4 mm, a foot 12 of them).
+    said = chamber("design", SOURCE / "profiles" / "inch.toml", "-o", out, "--only", "program").stdout
+    said = said[said.index("Turning ("):]
+    first = json.loads(r.stdout)["turning"]["setups"][0]
+    c, tool = first["clamping"], first["operations"][0]
+    inches = [f"{c[key] / 25.4:.3f} in" for key in ("grip_diameter_mm", "stick_out_mm", "jaws_behind_zero_mm")]
+    check("held   hard jaws on diameter {}, stick-out {}, jaws {} behind Z0".format(*inches) in said, "clamped in inches")
+    check(f"{tool['speed_m_per_min'] / 0.3048:.0f} ft/min to" in said and f"{tool['feed_mm_per_rev'] / 25.4:.4f} in/rev" in said, "cut in inches")
+    check(not re.search(r"(stock|held|zero|nose|diameter|width) [^;\n]* mm", "\n".join(l for l in said.splitlines() if "why:" not in l)), "no mm in it")
 
 
 def module():
