@@ -63,8 +63,9 @@ TEST_CASE("random whole jobs are cut true") {
 }
 
 TEST_CASE("jobs that were once cut false") {
-  // Between an arc's end and its circle; pieces of the profile of a few hundredths under the control's compensation.
-  for (const unsigned seed : {1456u, 33770u, 44686u, 43449u, 49921u, 50161u, 50623u}) {
+  // Between an arc's end and its circle; pieces of the profile of a few hundredths under the control's compensation,
+  // and a way in along the tangent of a flat arc.
+  for (const unsigned seed : {33315u, 1456u, 33770u, 44686u, 43449u, 49921u, 50161u, 50623u}) {
     CAPTURE(seed);
     const auto job = samples::random_whole_job(seed);
     const auto p = plan(job);
