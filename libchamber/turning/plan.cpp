@@ -84,24 +84,54 @@ std::optional<Problem> check_job(const Job& job) {
   return std::nullopt;
 }
 
-Bore chamber_of(const Job& job) {
-  return {"chamber", job.chamber, job.names, job.plug_hole_radius_mm, job.stock.outside_diameter_mm / 2};
+Bore chamber_of(const Job& job, double front_mm) {
+  return {"chamber", job.chamber, job.names, job.plug_hole_radius_mm, job.stock.outside_diameter_mm / 2, 0, front_mm};
 }
 
-/// Adds what a bore needs: its roughing and its finishing.
-Result<void> add_bore(const Job& job, const Bore& bore, double pilot, std::vector<Operation>& rough,
+/// How far in the face is finished before the bore is, so that what stands of it comes off with the bore's rim.
+double face_end(const Job& job, double rim) {
+  return std::max(0.0, rim - job.allowance_mm - 1.0);
+}
+
+/// What should be read before the last pass, which takes this much.
+std::vector<std::string> chamber_figures(const Job& job, double left) {
+  const auto box = bounding_box(job.chamber);
+  return {fmt::format("pocket roof {} behind the sealing face now, {} finished",
+                      in_words(job.machine, box.z_max - left), in_words(job.machine, box.z_max))};
+}
+
+/// Adds what a bore needs: its roughing and its finishing. `measured`: with a stop before the last pass.
+Result<void> add_bore(const Job& job, const Bore& bore, double pilot, bool measured, std::vector<Operation>& rough,
                       std::vector<Operation>& finish, Finished& done) {
-  auto r = rough_bore(job, bore, pilot);
-  if (!r) return tl::unexpected(r.error());
-  auto f = finish_bore(job, bore, pilot, done);
-  if (!f) return tl::unexpected(f.error());
-  if (done.tight_left_cc > 0) { // what the finishing nose leaves standing no slimmer roughing nose may take
-    r = rough_bore(job, {bore.what, done.chain, {}, bore.hole_radius_mm, bore.outside_radius_mm, bore.turned_at_mm},
-                   pilot);
+  Operation first, last;
+  const auto cut = [&](const Bore& roughly) -> Result<void> {
+    Roughed roughed{{pilot, bore.outside_radius_mm, bore.front_mm}, 0};
+    auto r = rough_bore(job, roughly, pilot, roughed);
     if (!r) return tl::unexpected(r.error());
+    roughed.standing.face(face_end(job, bore.chain.front().start.r));
+    done = {};
+    auto f = finish_bore(job, bore, pilot, roughed, measured, done);
+    if (!f) return tl::unexpected(f.error());
+    first = std::move(*r);
+    last = std::move(*f);
+    return {};
+  };
+  auto ok = cut(bore);
+  if (ok && done.tight_left_cc > 0) { // what the finishing nose leaves standing no slimmer roughing nose may take
+    Bore reached = bore;
+    reached.chain = done.chain;
+    reached.names.clear();
+    ok = cut(reached);
   }
-  rough.push_back(std::move(*r));
-  finish.push_back(std::move(*f));
+  if (!ok) return ok;
+  rough.push_back(std::move(first));
+  if (!done.before_mm.empty()) {
+    auto before = passes_before(bore, pilot, last, done.before_mm, measured);
+    if (!before) return tl::unexpected(before.error());
+    if (measured) last.stop = chamber_figures(job, done.before_mm.back());
+    finish.push_back(std::move(*before));
+  }
+  finish.push_back(std::move(last));
   return {};
 }
 
@@ -130,22 +160,6 @@ void take(Plan& out, Finished&& done, bool chamber) {
   out.tight_left_cc = done.tight_left_cc;
 }
 
-/// What should be read after half the allowance is off.
-std::vector<std::string> chamber_figures(const Job& job) {
-  const auto box = bounding_box(job.chamber);
-  return {fmt::format("pocket roof {} behind the sealing face now, {} finished",
-                      in_words(job.machine, box.z_max - job.allowance_mm / 2), in_words(job.machine, box.z_max))};
-}
-
-/// Half the allowance with the finishing tool, before the stop.
-Result<void> add_measuring(const Job& job, const Bore& bore, double pilot, std::vector<Operation>& finish) {
-  auto half = measure_bore(job, bore, pilot, finish.front());
-  if (!half) return tl::unexpected(half.error());
-  finish.front().stop = chamber_figures(job);
-  finish.insert(finish.begin(), std::move(*half));
-  return {};
-}
-
 /// Empty where no whole diameter is turned.
 std::vector<std::string> outside_figures(const Job& job, const Task& task) {
   std::vector<std::string> out;
@@ -169,19 +183,20 @@ Result<Setup> plan_setup(const Job& job, const Task& task, bool first, double& p
     if (auto ok = add_pilot(job, behind, pilot, ops); !ok) return tl::unexpected(ok.error());
 
   const bool chamber = task.clamping.side == Side::chamber;
-  Bore bore = chamber_of(job);
+  const double front = std::min(task.clamping.front_mm, job.allowance_mm);
+  Bore bore = chamber_of(job, front);
   if (!chamber)
-    bore = {"plug seat", seat_cavity(job), {}, job.plug_hole_radius_mm, task.outside.front().start.r, job.height_mm};
+    bore = {"plug seat", seat_cavity(job), {}, job.plug_hole_radius_mm, task.outside.front().start.r, job.height_mm,
+            front};
   std::vector<Operation> finish;
   const double rim = bore.chain.empty() ? pilot : bore.chain.front().start.r;
   if (!bore.chain.empty()) {
     Finished done;
-    if (auto ok = add_bore(job, bore, pilot, ops, finish, done); !ok) return tl::unexpected(ok.error());
+    if (auto ok = add_bore(job, bore, pilot, job.measure_stops && chamber, ops, finish, done); !ok)
+      return tl::unexpected(ok.error());
     take(out, std::move(done), chamber);
-    if (job.measure_stops && chamber)
-      if (auto ok = add_measuring(job, bore, pilot, finish); !ok) return tl::unexpected(ok.error());
   }
-  auto turned = finish_outside(job, task, std::max(0.0, rim - job.allowance_mm - 1.0));
+  auto turned = finish_outside(job, task, face_end(job, rim));
   if (!turned) return tl::unexpected(turned.error());
   if (const auto figures = outside_figures(job, task); job.measure_stops && !figures.empty()) {
     auto half = measure_outside(job, task, turned->front());
@@ -213,11 +228,9 @@ Result<Plan> chamber_only(const Job& job, Plan out) {
   if (auto ok = add_pilot(job, job.stock.thickness_mm, pilot, setup.operations); !ok) return tl::unexpected(ok.error());
   std::vector<Operation> finish;
   Finished done;
-  if (auto ok = add_bore(job, chamber_of(job), pilot, setup.operations, finish, done); !ok)
+  if (auto ok = add_bore(job, chamber_of(job, 0), pilot, job.measure_stops, setup.operations, finish, done); !ok)
     return tl::unexpected(ok.error());
   take(out, std::move(done), true);
-  if (job.measure_stops)
-    if (auto ok = add_measuring(job, chamber_of(job), pilot, finish); !ok) return tl::unexpected(ok.error());
   for (auto& f : finish) setup.operations.push_back(std::move(f));
   setup.notes.push_back("The sealing face is taken as finished.");
   out.setups.push_back(std::move(setup));

@@ -2,6 +2,7 @@
 #include "chamber/profile/distance.hpp"
 #include "chamber/profile/integrals.hpp"
 #include "chamber/profile/offset.hpp"
+#include "chamber/turning/plan_control.hpp"
 #include "chamber/turning/plan_path.hpp"
 #include "chamber/units/quantity.hpp"
 #include "chamber/units/tolerance.hpp"
@@ -14,154 +15,116 @@ using namespace profile;
 
 namespace {
 
-constexpr double past_pilot_mm = 0.2;  ///< how far beyond the pilot's edge the finishing contact runs
-constexpr double drill_past_mm = 1.0;  ///< how far the drill's full diameter runs past the blank
-constexpr double bar_air_mm = 0.1;     ///< kept round the bar in the pilot
-constexpr double least_turn_mm = 0.02; ///< radius left of a round when the nose rolls in it, where the control reckons
-constexpr double parallels_meet_mm = 0.01; ///< a control joins parallels that miss each other by no more
-constexpr double centre_steps = 3;         ///< of the grid that an arc's centre may be away from its place
-constexpr double lead_turn_rad = 0.1;      ///< from the way in to the profile: more than rounding turns either
+constexpr double past_pilot_mm = 0.2; ///< how far beyond the pilot's edge the finishing contact runs
+constexpr double bar_air_mm = 0.1;    ///< kept round the bar in the pilot
+constexpr int most_passes = 8;        ///< along a contour, for what one would take too deep; more wants another tool
 
 std::optional<Problem> refuse(std::string message, std::string cure) {
   return Problem{{}, std::move(message), std::move(cure)};
 }
 
-void add_drill_moves(Operation& op, double thickness, const Machine& machine) {
-  const Tool& t = op.tool;
-  const double point = t.diameter_mm / 2 / std::tan(units::radians(t.point_angle_deg / 2));
-  const double bottom = -(thickness + point + drill_past_mm);
-  const double peck = t.max_depth_mm > 0 ? t.max_depth_mm : t.diameter_mm;
-  constexpr double short_of_mm = 0.5;
-  const int n = static_cast<int>(std::ceil(-bottom / peck));
-  op.passes = n;
-  op.moves.push_back({Move::Kind::rapid, 0, clear_mm, 0, 0, 0});
-  for (int k = 1; k <= n; ++k) {
-    if (k > 1) op.moves.push_back({Move::Kind::rapid, 0, bottom * (k - 1) / n + short_of_mm, 0, 0, 0});
-    op.moves.push_back({Move::Kind::line, 0, bottom * k / n, 0, 0, t.feed_mm_per_rev});
-    op.moves.push_back({Move::Kind::rapid, 0, clear_mm, 0, 0, 0});
-  }
-  op.notes.push_back(
-      fmt::format("the drill's point comes out {} behind Z0: leave room there", in_words(machine, -bottom)));
+/// Where the nose's centre ends, `distance` from the profile, when it cuts the bore a little past the pilot's edge: on
+/// a slope it lies beside the place it touches.
+double inner_end(const Bore& bore, double pilot, double distance) {
+  return pilot - past_pilot_mm - distance * direction_at(bore.chain.back(), 1).z;
 }
 
-} // namespace
+/// Steps parallel to the axis, and what stands after them.
+struct Steps {
+  std::vector<Chain> passes;
+  Standing left;
+  bool all_in = true; ///< each goes in as far as the nose may; else only as far as it must
+};
 
-double rpm_at(double speed_m_per_min, double diameter_mm, double clamp) {
-  return std::min(clamp, std::floor(speed_m_per_min * 1000 / (units::pi * diameter_mm)));
+/// How far in the centre of the roughing nose goes, `distance` from the profile.
+double rough_end(const Bore& bore, double pilot, double nose, double distance, bool all_in) {
+  const double farthest = pilot - nose;
+  return all_in ? farthest : std::max(farthest, inner_end(bore, pilot, distance));
 }
 
-Result<Operation> drill(const Job& job, double depth_mm) {
-  const bool tapped = !job.thread.name.empty();
-  const double least = tapped ? job.thread.minor_low_mm : 0;
-  const double most = tapped ? job.thread.minor_high_mm : 2 * job.plug_hole_radius_mm;
-  std::optional<Problem> first;
-  const Tool* best = nullptr;
-  for (const auto& t : job.tools) {
-    if (t.kind != ToolKind::drill || t.purpose == Purpose::centring) continue;
-    auto why = unusable(t);
-    const double need = depth_mm + t.diameter_mm + drill_past_mm + clear_mm;
-    if (!why && t.diameter_mm > most + tolerance::point_mm)
-      why = refuse(
-          fmt::format("{} is {:.3f} mm in diameter, the plug hole at most {:.3f} mm.", label(t), t.diameter_mm, most),
-          tapped ? fmt::format("take a drill of {:.3f} to {:.3f} mm.", least, most)
-                 : std::string("take a drill no larger than the plug hole."));
-    if (!why && t.diameter_mm < least - tolerance::point_mm)
-      why = refuse(fmt::format("{} is {:.3f} mm in diameter; {} asks for a hole of {:.3f} to {:.3f} mm.", label(t),
-                               t.diameter_mm, job.thread.name, least, most),
-                   fmt::format("add a drill of {:.3f} to {:.3f} mm.", least, most));
-    if (!why && t.reach_mm < need)
-      why = refuse(
-          fmt::format("{} reaches {:.1f} mm, {:.1f} mm are needed through the blank.", label(t), t.reach_mm, need),
-          "take a longer drill.");
-    if (why) {
-      if (!first) first = why;
-    } else if (!best || t.diameter_mm > best->diameter_mm) {
-      best = &t;
-    }
-  }
-  if (!best) {
-    if (first) return tl::unexpected(*first);
-    return fail("no drill is among the tools, and the pilot has to be drilled.",
-                tapped ? fmt::format("add a drill of {:.3f} to {:.3f} mm.", least, most)
-                       : fmt::format("add a drill of at most {:.2f} mm, or give the blank's bore.", most));
-  }
-  Operation op;
-  op.cut = Cut::drill;
-  op.title = tapped ? "drill through, to the size for the thread" : "drill the pilot through";
-  op.tool = *best;
-  op.reason = tapped ? fmt::format("the largest that the thread's {:.3f} to {:.3f} mm allow", least, most)
-                     : fmt::format("the largest that the plug hole of {:.2f} mm allows", most);
-  op.speed = rpm_at(best->cutting_speed_m_per_min, best->diameter_mm, job.machine.clamp_rpm);
-  op.feed_mm_per_rev = best->feed_mm_per_rev;
-  add_drill_moves(op, depth_mm, job.machine);
-  return op;
-}
-
-std::optional<Operation> centre(const Job& job, double hole_diameter_mm) {
-  for (const auto& t : job.tools) {
-    if (t.kind != ToolKind::drill || t.purpose != Purpose::centring || unusable(t)) continue;
-    // Deep enough to hold the drill's point, no deeper: its lips must not meet the mark's edge first.
-    constexpr double deepest_mm = 2.5;
-    const double half = std::tan(units::radians(t.point_angle_deg) / 2);
-    const double depth = std::min(deepest_mm, std::min(t.diameter_mm, 0.8 * hole_diameter_mm) / 2 / half);
-    const double wide = 2 * depth * half;
-    Operation op;
-    op.cut = Cut::drill;
-    op.title = "mark the centre";
-    op.tool = t;
-    op.reason = "a drill starts true in it";
-    op.speed = rpm_at(t.cutting_speed_m_per_min, wide, job.machine.clamp_rpm);
-    op.feed_mm_per_rev = t.feed_mm_per_rev;
-    op.passes = 1;
-    op.moves = {{Move::Kind::rapid, 0, clear_mm, 0, 0, 0},
-                {Move::Kind::line, 0, -depth, 0, 0, t.feed_mm_per_rev},
-                {Move::Kind::rapid, 0, clear_mm, 0, 0, 0}};
-    return op;
-  }
-  return std::nullopt;
-}
-
-namespace {
-
-Result<Operation> rough_with(const Job& job, const Bore& bore, const Tool& t, double pilot) {
-  if (const auto why = unusable(t)) return tl::unexpected(*why);
+Result<Steps> rough_steps(const Bore& bore, const Tool& t, double pilot, double distance, const Standing& standing) {
+  const auto contour = contour_at(bore.chain, distance);
+  if (!contour) return tl::unexpected(Problem{{}, label(t) + ": " + contour.error().message, contour.error().cure});
   const double nose = t.nose_radius_mm;
-  auto contour = contour_at(bore.chain, nose + job.allowance_mm);
-  // The pass along the contour takes this off, and what the steps leave on top of it.
-  const double semi_finish = std::min(job.semi_finish_mm, t.max_depth_mm / 3);
-  auto stepped = contour_at(bore.chain, nose + job.allowance_mm + semi_finish);
-  for (const auto* c : {&contour, &stepped})
-    if (!*c) return tl::unexpected(Problem{{}, label(t) + ": " + c->error().message, c->error().cure});
-
-  Operation op;
-  op.cut = Cut::rough;
-  op.title = fmt::format("rough the {} in steps, then once along the contour", bore.what);
-  op.tool = t;
-  op.constant_speed = true;
-  op.speed = t.cutting_speed_m_per_min;
   // The end edge, seen along the axis, has to be longer than the step it takes.
   const double step =
       std::min(t.max_depth_mm, 0.8 * cutting_edge_mm(t) * std::cos(units::radians(t.end_edge_angle_deg)));
   const double bar = std::max(t.min_bore_mm > 0 ? t.min_bore_mm : t.shank_mm, t.neck_mm);
-  const auto passes = stepped_passes(*stepped, pilot, nose, step, bar + bar_air_mm);
-  const double entry = passes.empty() ? pilot + nose : passes.front().front().start.r + nose;
-  if (bar - entry > pilot - bar_air_mm)
-    return fail(
-        fmt::format(
-            "{}: its bar needs a bore of {:.2f} mm, the pilot is {:.2f} mm and the first pass opens it to {:.2f} "
-            "mm on one side.",
-            label(t), bar, 2 * pilot, entry),
-        "take a slimmer bar or a larger drill.");
+  std::optional<Problem> why;
+  // A bar in the way of what still stands, beside it or across the axis, takes narrower steps and goes in no farther
+  // than it must.
+  for (const auto& [part, all_in] : {std::pair{1.0, true}, {1.0, false}, {0.8, false}, {0.6, false}, {0.4, false}}) {
+    Steps s{stepped_passes(*contour, pilot, nose, part * step, bar + bar_air_mm,
+                           rough_end(bore, pilot, nose, distance, all_in), bore.front_mm),
+            standing, all_in};
+    const double entry = s.passes.empty() ? pilot + nose : s.passes.front().front().start.r + nose;
+    const bool fits_in = bar - entry <= pilot - bar_air_mm;
+    if (!fits_in && why) break; // a narrower first step makes no room
+    if (!fits_in)
+      return fail(
+          fmt::format(
+              "{}: its bar needs a bore of {:.2f} mm, the pilot is {:.2f} mm and the first pass opens it to {:.2f} "
+              "mm on one side.",
+              label(t), bar, 2 * pilot, entry),
+          "take a slimmer bar or a larger drill.");
+    Bite bite;
+    for (const auto& p : s.passes) bite.add(s.left.cut(t, p));
+    why = unbearable(bore, t, bite);
+    if (!why) return s;
+  }
+  return tl::unexpected(*why);
+}
+
+Operation rough_operation(const Bore& bore, const Tool& t, const std::vector<Chain>& steps,
+                          const std::vector<Chain>& along) {
+  Operation op;
+  op.cut = Cut::rough;
+  op.title = fmt::format("rough the {} in steps, then {} along the contour", bore.what,
+                         along.size() == 1 ? std::string("once") : fmt::format("{} times", along.size()));
+  op.tool = t;
+  op.constant_speed = true;
+  op.speed = t.cutting_speed_m_per_min;
+  op.feed_mm_per_rev = t.feed_mm_per_rev;
+  op.passes = static_cast<int>(steps.size() + along.size());
+  for (const auto* passes : {&steps, &along})
+    for (const auto& p : *passes) append(op, p, t.feed_mm_per_rev);
+  return op;
+}
+
+Result<Operation> rough_with(const Job& job, const Bore& bore, const Tool& t, double pilot, Roughed& done) {
+  if (const auto why = unusable(t)) return tl::unexpected(*why);
+  const double nose = t.nose_radius_mm;
+  const auto contour = contour_at(bore.chain, nose + job.allowance_mm);
+  if (!contour) return tl::unexpected(Problem{{}, label(t) + ": " + contour.error().message, contour.error().cure});
+  // The passes along the contour take this off, and what the steps leave on top of it.
+  const double semi_finish = std::min(job.semi_finish_mm, t.max_depth_mm / 3);
   const auto standing = contour_at(bore.chain, job.allowance_mm + semi_finish);
   if (!standing) return tl::unexpected(standing.error());
   // What lies inside the pilot is air: the bar is only asked to go where the nose goes.
   const auto reached = between(*contour, contour->front().start.r, pilot - nose);
   if (const auto why = does_not_fit(bore, t, reached, *standing, pilot)) return tl::unexpected(*why);
-  for (const auto& p : passes) append(op, p, t.feed_mm_per_rev);
-  append(op, contour_pass(*contour, pilot - nose, nose), t.feed_mm_per_rev);
-  op.passes = static_cast<int>(passes.size()) + 1;
-  op.feed_mm_per_rev = t.feed_mm_per_rev;
-  return op;
+  const auto steps = rough_steps(bore, t, pilot, nose + job.allowance_mm + semi_finish, done.standing);
+  if (!steps) return tl::unexpected(steps.error());
+
+  std::optional<Problem> why;
+  for (int n = 1; n <= most_passes; ++n) {
+    Roughed left{steps->left, nose};
+    Bite bite;
+    std::vector<Chain> along;
+    for (int k = n - 1; k >= 0; --k) {
+      const double distance = nose + job.allowance_mm + semi_finish * k / n;
+      const auto path = contour_at(bore.chain, distance);
+      if (!path) continue;
+      along.push_back(contour_pass(*path, rough_end(bore, pilot, nose, distance, steps->all_in), nose));
+      bite.add(left.standing.cut(t, along.back()));
+    }
+    const auto too_much = unbearable(bore, t, bite);
+    if (!why) why = too_much;
+    if (too_much) continue;
+    done = std::move(left);
+    return rough_operation(bore, t, steps->passes, along);
+  }
+  return tl::unexpected(*why);
 }
 
 /// The plug's seat, from the top side: the rounds its corners may keep are the outside's, not the chamber's.
@@ -188,64 +151,37 @@ std::optional<Problem> tight(const Bore& bore, const Tool& t) {
                       : "enlarge the round; or leave tight rounds standing ([lathe] leave_tight_rounds = true)"));
 }
 
-/// The direction in which a pass under G41 comes to its profile's start, or none where the nose has no room for it.
-std::optional<P> way_in(const S& first, double nose) {
-  const P along = direction_at(first, 0);
-  if (std::abs(along.r) < 1e-9) return along; // down a wall: it stays there when it is rounded
-  constexpr double slant = 0.2588;            // as in contour_pass: a tangent along the face would rub on it
-  if (along.r > -0.5 || along.z >= slant)
-    // The nose rolls on to the profile. A tangent that rounding turns the other way is a corner to the control, and
-    // what lies before the point where the parallels of a flat arc and its tangent then cross would not be cut.
-    return along * std::cos(lead_turn_rad) + left_of(along) * std::sin(lead_turn_rad);
-  // Steeper than the profile: the parallels cross a little way along it.
-  const P steep{-0.9659, slant};
-  const double turn = std::acos(std::min(1.0, dot(steep, along)));
-  const double parallel = !first.is_arc()           ? arc_length(first)
-                          : first.kind == Kind::ccw ? (first.radius - nose) * std::abs(sweep(first))
-                                                    : (first.radius + nose) * std::abs(sweep(first));
-  if (parallel < 2 * nose * std::tan(turn / 2)) return std::nullopt;
-  return steep;
+/// Whether the finishing pass, or that and others before it, take what the roughing left; else why not.
+std::optional<Problem> share_out(const Job& job, const Bore& bore, const Tool& t, double pilot, const Chain& last,
+                                 const Roughed& roughed, bool measured, Finished& done) {
+  constexpr double air_mm = 0.01; ///< a pass that takes less cuts air
+  const double nose = t.nose_radius_mm;
+  // More than a larger nose leaves in a square corner, beyond the allowance.
+  const double in_corners = std::max(0.0, roughed.nose_mm - nose);
+  std::optional<Problem> why;
+  for (int parts = measured ? 2 : 1; parts <= most_passes; ++parts)
+    for (const double beyond : {0.0, in_corners}) {
+      const double each = job.allowance_mm / parts;
+      Standing left = roughed.standing;
+      Bite bite;
+      done.before_mm.clear();
+      for (int k = static_cast<int>(std::ceil((job.allowance_mm + beyond) / each - 1e-9)) - 1; k > 0; --k) {
+        const auto contour = contour_at(bore.chain, nose + k * each);
+        if (!contour) continue;
+        const auto taken = left.cut(t, contour_pass(*contour, inner_end(bore, pilot, nose + k * each), nose));
+        if (k >= parts && taken.depth_mm < air_mm) continue;
+        bite.add(taken);
+        done.before_mm.push_back(k * each);
+      }
+      bite.add(left.cut(t, last));
+      why = unbearable(bore, t, bite);
+      if (!why) return why;
+    }
+  return why;
 }
 
-/// The finishing pass along the profile under G41; false (with a note) where the control would be asked for too much.
-bool follow_profile(Operation& op, const Machine& machine, const Bore& bore, double inner, double feed) {
-  const double nose = op.tool.nose_radius_mm;
-  const auto reached = reached_by(bore.chain, nose);
-  bool whole = reached && std::abs(swept_volume(ChainView(bore.chain)) - swept_volume(ChainView(*reached))) < 1e-3;
-  // A round of the nose's own size is an arc without radius to the control.
-  for (const auto& s : bore.chain) whole = whole && (s.kind != Kind::ccw || s.radius > nose + least_turn_mm);
-  Chain path = between(bore.chain, bore.chain.front().start.r, inner);
-  if (!whole || path.empty()) {
-    op.notes.push_back("rounds as small as the nose: its coordinates are compensated, G40");
-    return false;
-  }
-  // Rounding turns so short a piece, or the ends of so tight an arc, that the parallels of its neighbours do not meet;
-  // the way in just goes on along the first, where that lies along an axis.
-  const double step = std::pow(10.0, -coordinate_decimals(machine)) * (machine.inch ? 25.4 : 1);
-  const P along = direction_at(path.front(), 0);
-  const bool goes_on = std::min(std::abs(along.r), std::abs(along.z)) < 1e-9;
-  const auto turns = [&](const S& s) {
-    return arc_length(s) * parallels_meet_mm < step * nose ||
-           (s.is_arc() && s.radius * parallels_meet_mm < centre_steps * step * nose);
-  };
-  if (std::any_of(path.begin() + (goes_on ? 1 : 0), path.end(), turns)) {
-    op.notes.push_back("pieces too short for the control to reckon with: the nose's coordinates are compensated, G40");
-    return false;
-  }
-  const auto in = way_in(path.front(), nose);
-  if (!in) {
-    op.notes.push_back("no room for the control's way in: the nose's coordinates are compensated, G40");
-    return false;
-  }
-  op.nose = Nose::left;
-  const auto shift = control_shift(op.tool.orientation);
-  const P last = path.back().end, off = left_of(direction_at(path.back(), 1)); // from the contact to the nose's centre
-  append_by_control(op, path.front().start - *in * (2 * nose + clear_mm), path,
-                    {last.r + (off.r + shift.x) * nose, last.z + (off.z - shift.z) * nose - retract_mm}, feed);
-  return true;
-}
-
-Result<Operation> finish_with(const Job& job, const Bore& bore, const Tool& t, double pilot, Finished& done) {
+Result<Operation> finish_with(const Job& job, const Bore& bore, const Tool& t, double pilot, const Roughed& roughed,
+                              bool measured, Finished& done) {
   if (const auto why = unusable(t)) return tl::unexpected(*why);
   const auto why_tight = tight(bore, t);
   if (why_tight && (!job.leave_tight_rounds || is_seat(bore))) return tl::unexpected(*why_tight);
@@ -256,12 +192,13 @@ Result<Operation> finish_with(const Job& job, const Bore& bore, const Tool& t, d
     return fail(fmt::format("{} takes {:.2f} mm per pass, the finishing allowance is {:.2f} mm.", label(t),
                             t.max_depth_mm, job.allowance_mm),
                 "lower the allowance or choose another tool.");
-  // The contact ends a little past the pilot's edge; on a slope the nose's centre lies beside it.
-  const double end = pilot - past_pilot_mm, inner = end - nose * direction_at(bore.chain.back(), 1).z;
+  const double inner = inner_end(bore, pilot, nose);
   const auto path = between(*contour, contour->front().start.r, inner);
   const auto standing = contour_at(bore.chain, job.allowance_mm);
   if (!standing) return tl::unexpected(standing.error());
   if (const auto why = does_not_fit(bore, t, path, *standing, pilot)) return tl::unexpected(*why);
+  const auto last = contour_pass(*contour, inner, nose);
+  if (const auto why = share_out(job, bore, t, pilot, last, roughed, measured, done)) return tl::unexpected(*why);
 
   done.chain = bore.chain;
   done.tight_left_cc = 0;
@@ -283,8 +220,9 @@ Result<Operation> finish_with(const Job& job, const Bore& bore, const Tool& t, d
   const double feed = std::min(t.feed_mm_per_rev, feed_for_roughness(job.roughness_um, nose));
   op.feed_mm_per_rev = feed;
   op.notes.push_back(surface_note(job.machine, nose, feed));
-  if (job.nose_by_control && !why_tight && follow_profile(op, job.machine, bore, end, feed)) return op;
-  append(op, contour_pass(*contour, inner, nose), feed);
+  if (job.nose_by_control && !why_tight && follow_profile(op, job.machine, bore, pilot - past_pilot_mm, feed))
+    return op;
+  append(op, last, feed);
   return op;
 }
 
@@ -316,27 +254,35 @@ Result<Operation> pick(const Job& job, Purpose purpose, const char* what, Try at
 
 } // namespace
 
-Result<Operation> rough_bore(const Job& job, const Bore& bore, double pilot_mm) {
-  return pick(job, Purpose::roughing, "roughing", [&](const Tool& t) { return rough_with(job, bore, t, pilot_mm); });
+Result<Operation> rough_bore(const Job& job, const Bore& bore, double pilot_mm, Roughed& done) {
+  return pick(job, Purpose::roughing, "roughing",
+              [&](const Tool& t) { return rough_with(job, bore, t, pilot_mm, done); });
 }
 
-Result<Operation> finish_bore(const Job& job, const Bore& bore, double pilot_mm, Finished& done) {
+Result<Operation> finish_bore(const Job& job, const Bore& bore, double pilot_mm, const Roughed& roughed, bool measured,
+                              Finished& done) {
   return pick(job, Purpose::finishing, "finishing",
-              [&](const Tool& t) { return finish_with(job, bore, t, pilot_mm, done); });
+              [&](const Tool& t) { return finish_with(job, bore, t, pilot_mm, roughed, measured, done); });
 }
 
-Result<Operation> measure_bore(const Job& job, const Bore& bore, double pilot, const Operation& finish) {
-  const Tool& t = finish.tool;
-  const double left = job.allowance_mm / 2;
-  const auto contour = contour_at(bore.chain, t.nose_radius_mm + left);
-  if (!contour) return tl::unexpected(Problem{{}, label(t) + ": " + contour.error().message, contour.error().cure});
+Result<Operation> passes_before(const Bore& bore, double pilot, const Operation& finish,
+                                const std::vector<double>& left_mm, bool measured) {
   Operation op = finish;
-  op.title = fmt::format("cut half of what is left of the {}, to measure by", bore.what);
   op.nose = Nose::in_coordinates;
   op.moves.clear();
   op.notes.clear();
-  const double inner = pilot - past_pilot_mm - (t.nose_radius_mm + left) * direction_at(bore.chain.back(), 1).z;
-  append(op, contour_pass(*contour, inner, t.nose_radius_mm), finish.feed_mm_per_rev, left);
+  op.passes = static_cast<int>(left_mm.size());
+  const std::string many = op.passes == 1 ? std::string("one pass") : fmt::format("{} passes", op.passes);
+  op.title = !measured        ? fmt::format("take the {} down in {}, before the last one", bore.what, many)
+             : op.passes == 1 ? fmt::format("cut half of what is left of the {}, to measure by", bore.what)
+                              : fmt::format("take the {} down in {}, to measure by", bore.what, many);
+  const double nose = finish.tool.nose_radius_mm;
+  for (const double left : left_mm) {
+    const auto contour = contour_at(bore.chain, nose + left);
+    if (!contour)
+      return tl::unexpected(Problem{{}, label(op.tool) + ": " + contour.error().message, contour.error().cure});
+    append(op, contour_pass(*contour, inner_end(bore, pilot, nose + left), nose), finish.feed_mm_per_rev, left);
+  }
   return op;
 }
 

@@ -26,6 +26,7 @@ struct Bore {
   double hole_radius_mm = 0;      ///< the pilot may not exceed it; inside it nothing is finished
   double outside_radius_mm = 0;   ///< of the metal round it
   double turned_at_mm = 0;        ///< height of the insert where its top is out, so that messages can say z; else 0
+  double front_mm = 0;            ///< of raw metal that stands in front of its face while it is roughed
 };
 
 /// What surface a nose leaves at a feed.

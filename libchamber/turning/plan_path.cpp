@@ -148,9 +148,12 @@ P retreat(const S& tail, ChainView contour, double innermost, double outermost) 
   return {tail.end.r, tail.end.z - retract_mm};
 }
 
+constexpr double sliver_mm = 0.1; ///< of raw metal before the face, left to the pass along the contour
+
 } // namespace
 
-std::vector<Chain> stepped_passes(ChainView contour, double pilot_radius, double nose, double step, double bar) {
+std::vector<Chain> stepped_passes(ChainView contour, double pilot_radius, double nose, double step, double bar,
+                                  double inner, double front_mm) {
   std::vector<Chain> passes;
   const double innermost = pilot_radius - nose;
   const double outermost = contour.front().start.r - point_mm;
@@ -159,10 +162,10 @@ std::vector<Chain> stepped_passes(ChainView contour, double pilot_radius, double
   const double width = (outermost - innermost) / n;
   for (int k = 1; k <= n; ++k) {
     const double here = innermost + k * width, before = innermost + (k - 1) * width;
-    Chain pass = between(contour, here, std::max(before, contour.back().end.r));
+    Chain pass = between(contour, here, std::max({before, inner, contour.back().end.r}));
     if (pass.empty()) continue;
     const auto box = bounding_box(pass);
-    if (box.z_max + nose <= 0) continue; // in front of the face, nothing to cut
+    if (box.z_max + nose <= std::min(0.0, sliver_mm - front_mm)) continue; // in front of the metal, or hardly in it
     const P bottom = pass.front().start;
     pass.insert(pass.begin(), line(P{bottom.r, -(nose + clear_mm)}, bottom));
     pass.push_back(line(pass.back().end, retreat(pass.back(), contour, bar - bottom.r - 2 * nose, bottom.r)));

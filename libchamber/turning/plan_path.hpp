@@ -29,9 +29,9 @@ profile::Chain contour_pass(profile::ChainView contour, double inner, double nos
 
 /// Stepped passes parallel to the axis from the pilot outwards, each down to the contour and along it to the one
 /// before. On the way off nose and bar (from the nose's tip to its far side, with its air) stay within what
-/// the pass has opened.
+/// the pass has opened. `inner`: no pass goes nearer to the axis; `front_mm`: metal that stands in front of the face.
 std::vector<profile::Chain> stepped_passes(profile::ChainView contour, double pilot_radius, double nose_mm,
-                                           double step_mm, double bar_mm);
+                                           double step_mm, double bar_mm, double inner, double front_mm);
 
 /// Appends rapid approach, the path at the given feed, and rapid retreat to the operation. `front_mm`: metal that
 /// stands in front of the finished face.

@@ -53,3 +53,15 @@ TEST_CASE("the control's nose goes through every corner it is sent into") {
   // Seats a hundredth deep, whose round runs out into the edge; an edge's arc as small as a few steps of the grid.
   all_proven({1000138u, 1001572u, 1003945u, 1005657u});
 }
+
+TEST_CASE("floors and corners give no tool more than its depth") {
+  // An end edge that lies along a seat's or a pocket's floor; corners that a roughing nose of 2.9 mm did not reach
+  // into.
+  all_proven({3484131821u, 3484132967u, 3484133307u, 1153617491u, 1153618142u, 66u, 256u});
+}
+
+TEST_CASE("bars keep out of what still stands") {
+  // Across the axis in a pocket hardly wider than the bar; behind a slim insert; over the raw face of a seat shallower
+  // than the allowance.
+  all_proven({1153620707u, 3363300236u, 3363300260u, 3363300742u, 3484133608u, 1000766u, 1001468u});
+}
