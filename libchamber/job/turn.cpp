@@ -130,30 +130,6 @@ void add_pictures(Turned& t, std::span<const turning::Run> runs, const turning::
   }
 }
 
-/// What the proof refuses and a gentler plan would mend: a corner that gives the finishing tool more than its depth, a
-/// control that cannot reckon with the nose. False when there is nothing of the kind left to try.
-bool give_way(turning::Job& job, const turning::Job& asked, const turning::Proof& proof,
-              std::vector<std::string>& said) {
-  using Kind = turning::FailureKind;
-  const auto is = [](Kind kind) { return [kind](const auto& f) { return f.kind == kind; }; };
-  const auto& all = proof.failures;
-  if (job.nose_by_control && std::any_of(all.begin(), all.end(), is(Kind::compensation))) {
-    job.nose_by_control = false;
-    said.push_back("The control's nose compensation would not go through every corner: the coordinates hold the nose.");
-    return true;
-  }
-  constexpr double gentler = 0.8, least = 0.3;
-  const double allowance = gentler * job.allowance_mm;
-  if (all.empty() || !std::all_of(all.begin(), all.end(), is(Kind::depth)) || allowance < least * asked.allowance_mm)
-    return false;
-  if (job.allowance_mm < asked.allowance_mm) said.pop_back();
-  job.allowance_mm = allowance;
-  said.push_back(fmt::format("The finishing allowance is {} mm instead of {} mm, so that no corner gives the finishing "
-                             "tool more than its depth of cut.",
-                             fixed(allowance, 3), fixed(asked.allowance_mm, 3)));
-  return true;
-}
-
 } // namespace
 
 std::string_view ordinal(std::size_t setup) {
@@ -196,28 +172,19 @@ turning::Job turning_job(const Spec& spec, const solve::Fit& fit, const shapes::
 
 tl::expected<Turned, Failure> turn(turning::Job job, const TurnOptions& options) {
   const auto start = std::chrono::steady_clock::now();
-  const auto asked = job;
-  std::vector<std::string> gave_way;
   Turned t;
-  Written w;
-  turning::Work work;
+  t.job = std::move(job);
   const auto& m = t.job.machine;
-  for (bool again = true; again;) {
-    t.job = job;
-    auto plan = turning::plan(t.job);
-    if (!plan) return unproven({plan.error()});
-    t.plan = std::move(*plan);
-    w = write_all(t.plan, m, {});
-    work = t.job;
-    work.chamber = t.plan.finished;
-    t.proof = {};
-    if (w.problems.empty()) {
-      t.proof = turning::prove(w.runs, work, t.job.tools, m);
-      w.problems = problems_of(t.proof);
-    }
-    again = give_way(job, asked, t.proof, gave_way);
+  auto plan = turning::plan(t.job);
+  if (!plan) return unproven({plan.error()});
+  t.plan = std::move(*plan);
+  auto w = write_all(t.plan, m, {});
+  turning::Work work = t.job;
+  work.chamber = t.plan.finished;
+  if (w.problems.empty()) {
+    t.proof = turning::prove(w.runs, work, t.job.tools, m);
+    w.problems = problems_of(t.proof);
   }
-  for (auto& note : gave_way) t.plan.notes.push_back(std::move(note));
   if (!w.problems.empty()) {
     if (!options.write_anyway) return unproven(std::move(w.problems));
     t.unproven = std::move(w.problems);
