@@ -309,6 +309,7 @@ Carried carry(std::span<const Run> runs, const Work& work, const Outline& outlin
     if (i > 0 && runs[i].clamping.side != runs[i - 1].clamping.side)
       piece = detail::turned_round(piece, work.height_mm);
     if (watcher) watcher->before(out.sweeps[i], piece);
+    check_chuck(out.sweeps[i], work.height_mm, proof);
     out.owners.push_back(carry_stock(out.sweeps[i], outline, work.height_mm, piece, proof, watcher));
   }
   out.piece = runs.back().clamping.side == Side::top ? detail::turned_round(piece, work.height_mm) : piece;

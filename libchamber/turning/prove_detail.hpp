@@ -56,6 +56,12 @@ struct Span {
   double low, high;
 };
 using Spans = std::vector<Span>;
+inline constexpr double nothing = 1e9; ///< where the metal of an empty column begins
+double front_of(const Spans& column);
+/// Takes [low, high] out of the column; returns how much metal that was.
+double take(Spans& column, double low, double high);
+/// Deepest that [low, high] reaches into metal.
+double overlap(const Spans& column, double low, double high);
 
 /// The finished insert in insert coordinates.
 struct Outline {
@@ -104,6 +110,9 @@ public:
   virtual void before(const Sweep& sweep, const Piece& piece) = 0;
   virtual void after(const Sweep& sweep, std::size_t stroke, const Piece& piece) = 0;
 };
+
+/// Jaws and mandrel against all that the tools cover.
+void check_chuck(const Sweep& sweep, double height_mm, Proof& proof);
 
 /// Carries the piece through the program in time order: rapids and bars through metal, jaws, metal left beneath a cut,
 /// edges beyond the finished part, depth of cut. Returns for every column the stroke that cut it last (or -1).

@@ -10,54 +10,11 @@ using namespace sweep;
 
 namespace {
 
-constexpr double nothing = 1e9;     ///< where the metal of an empty column begins
 constexpr double through_mm = 1e6;  ///< more than any piece is deep: a column without metal
 constexpr double contact_mm = 5e-3; ///< what counts as touching: several rounding steps
 constexpr double edge_mm = 0.01;    ///< an edge beyond the profile, along w: rounding on the steepest slopes
 constexpr double beneath_mm = 0.02; ///< metal left under a cut, thicker than the staircase of the grid
-constexpr double jaws_out_mm = 40;  ///< the jaws' extent outwards from where they grip
-constexpr double sliver_mm = 1e-9;
-constexpr double bar_run_on = 20; ///< what a grooving blade's holder takes on the tailstock's side of the blade
-
-double front_of(const Spans& column) {
-  return column.empty() ? nothing : column.front().low;
-}
-
-/// Takes [low, high] out of the column; returns how much metal that was.
-double take(Spans& column, double low, double high) {
-  double taken = 0;
-  for (std::size_t i = 0; i < column.size();) {
-    Span& s = column[i];
-    const double from = std::max(s.low, low), to = std::min(s.high, high);
-    if (to <= from) {
-      ++i;
-      continue;
-    }
-    taken += to - from;
-    const Span after{to, s.high};
-    s.high = from;
-    if (s.high - s.low > sliver_mm) {
-      if (after.high - after.low > sliver_mm) {
-        column.insert(column.begin() + static_cast<std::ptrdiff_t>(i) + 1, after);
-        ++i;
-      }
-      ++i;
-    } else if (after.high - after.low > sliver_mm) {
-      s = after;
-      ++i;
-    } else {
-      column.erase(column.begin() + static_cast<std::ptrdiff_t>(i));
-    }
-  }
-  return taken;
-}
-
-/// Deepest that [low, high] reaches into metal.
-double overlap(const Spans& column, double low, double high) {
-  double most = 0;
-  for (const auto& s : column) most = std::max(most, std::min(s.high, high) - std::max(s.low, low));
-  return most;
-}
+constexpr double bar_run_on = 20;   ///< what a grooving blade's holder takes on the tailstock's side of the blade
 
 class Carrier {
 public:
@@ -76,7 +33,6 @@ public:
       const Stroke& k = sweep_.strokes[i];
       const Silhouette& s = sweep_.of(k);
       at_end_of_thread_ = i > 0 && sweep_.strokes[i - 1].motion->kind == MotionKind::thread;
-      chuck(k, s);
       if (s.cutter == Cutter::drill || s.cutter == Cutter::centre_drill || s.cutter == Cutter::tap) on_centre(k, s);
       switch (s.cutter) {
       case Cutter::radial_blade:
@@ -393,44 +349,6 @@ private:
              "drill and tap at X0.");
   }
 
-  /// Jaws and mandrel.
-  void chuck(const Stroke& k, const Silhouette& s) {
-    const Clamping& c = sweep_.run->clamping;
-    if (c.jaws_mm > 0) {
-      const double grip = c.grip_diameter_mm / 2;
-      jaws(k, s, grip, grip + jaws_out_mm, c.jaws_mm, "the jaws");
-    }
-    if (c.mandrel) jaws(k, s, 0, c.mandrel_mm / 2, c.mandrel_end_mm, "the mandrel");
-  }
-
-  void jaws(const Stroke& k, const Silhouette& s, double inner, double outer, double from, std::string_view what) {
-    double highest = k.cut.z_max;
-    const Box box = box_of(k.path);
-    for (const auto& e : s.bar) highest = std::max(highest, box.z_max + e.dz);
-    if (highest <= from) return;
-    double r_hit = 0, top = from;
-    constexpr double step = 0.25;
-    const int n = static_cast<int>(std::ceil((outer - inner) / step));
-    for (int i = 0; i <= n; ++i) {
-      const double r = std::min(outer, inner + step * i);
-      double here = cut_top(s, k, r);
-      for (const auto& e : s.bar) here = std::max({here, edge_top(k.path, e, r), edge_top(k.path, e, -r)});
-      const bool blade = s.cutter == Cutter::radial_blade && r >= k.cut.r_min;
-      const bool point = s.cutter == Cutter::thread_point && r >= k.cut.r_min && r <= k.cut.r_max;
-      const bool tap = s.cutter == Cutter::tap && r <= s.tool->diameter_mm / 2;
-      if (blade || point || tap) here = std::max(here, k.cut.z_max);
-      if (here > top) {
-        top = here;
-        r_hit = r;
-      }
-    }
-    if (top <= from) return;
-    complain(FailureKind::chuck_contact, k, r_hit, from,
-             fmt::format("line {}: tool {} runs {:.2f} mm into {} at r {:.2f}, z {:.2f} mm.", k.motion->line,
-                         s.tool->number, top - from, what, r_hit, z(from)),
-             "let the work stand out farther, or stop short of it.");
-  }
-
   /// Where a drill cuts, its full diameter has to come out at the back: tap and plug follow it.
   void ask_for_pilot() {
     const Stroke* largest = nullptr;
@@ -464,35 +382,6 @@ private:
 };
 
 } // namespace
-
-double standing_at(const Clamping& c, double r) {
-  for (const auto& s : c.standing) {
-    if (r > s.start.r || r < s.end.r || s.start.r - s.end.r < sliver_mm) continue;
-    if (!s.is_arc()) return s.start.z + (s.end.z - s.start.z) * (s.start.r - r) / (s.start.r - s.end.r);
-    const double x = r - s.centre.r, y = std::sqrt(std::max(0.0, s.radius * s.radius - x * x));
-    return s.centre.z + (s.kind == profile::Kind::ccw ? y : -y);
-  }
-  return 0;
-}
-
-Piece blank_of(const Clamping& c, double grid) {
-  Piece p;
-  p.grid_mm = grid;
-  p.columns.resize(static_cast<std::size_t>(c.diameter_mm / 2 / grid));
-  for (std::size_t i = 0; i < p.columns.size(); ++i)
-    if (const double front = c.standing.empty() ? -c.front_mm : standing_at(c, p.column(i));
-        p.column(i) >= c.bore_mm / 2)
-      p.columns[i] = {{front, c.length_mm - c.front_mm}};
-  return p;
-}
-
-Piece turned_round(Piece p, double height) {
-  for (auto& column : p.columns) {
-    std::reverse(column.begin(), column.end());
-    for (auto& s : column) s = {height - s.high, height - s.low};
-  }
-  return p;
-}
 
 std::vector<int> carry_stock(const Sweep& sweep, const Outline& outline, double height, Piece& piece, Proof& proof,
                              Watcher* watcher) {
