@@ -24,9 +24,17 @@ std::optional<Problem> refuse(std::string message, std::string cure) {
 }
 
 /// Where the nose's centre ends, `distance` from the profile, when it cuts the bore a little past the pilot's edge: on
-/// a slope it lies beside the place it touches.
+/// a slope, or in a round that runs out there, it lies beside the place it touches.
 double inner_end(const Bore& bore, double pilot, double distance) {
-  return pilot - past_pilot_mm - distance * direction_at(bore.chain.back(), 1).z;
+  const double end = pilot - past_pilot_mm;
+  constexpr double wall_mm = 0.01; // in a round it stands still, and has come down a wall right above
+  const auto at_end = [&](ChainView surface) {
+    const auto cut = between(surface, surface.front().start.r, end);
+    const S& last = cut.empty() ? surface.back() : cut.back();
+    return end - distance * direction_at(last, 1).z - (last.kind == Kind::ccw ? wall_mm : 0);
+  };
+  const auto reached = reached_by(bore.chain, distance);
+  return at_end(reached ? ChainView(*reached) : ChainView(bore.chain));
 }
 
 /// Steps parallel to the axis, and what stands after them.

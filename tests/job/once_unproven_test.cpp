@@ -65,3 +65,8 @@ TEST_CASE("bars keep out of what still stands") {
   // than the allowance.
   all_proven({1153620707u, 3363300236u, 3363300260u, 3363300742u, 3484133608u, 1000766u, 1001468u});
 }
+
+TEST_CASE("the nose goes in until the pilot's edge is cut") {
+  // A pocket hardly wider than the pilot and the nose: its round ends beyond the pilot's edge.
+  all_proven({1930024845u});
+}
