@@ -32,7 +32,7 @@ turning::Proof proof_of(unsigned seed) {
     }
     turning::Work work = job;
     work.chamber = plan->finished;
-    const auto proof = turning::prove(runs, work, job.tools, job.machine);
+    auto proof = turning::prove(runs, work, job.tools, job.machine);
     if (stops || !proof.passed()) return proof;
   }
   return {};
