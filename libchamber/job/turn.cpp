@@ -120,9 +120,7 @@ tl::expected<void, Failure> add_trials(Turned& t) {
   return {};
 }
 
-void add_pictures(Turned& t, std::span<const turning::Run> runs, const turning::Work& work, bool as_files) {
-  t.pictures = turning::step_pictures(runs, work, t.job.tools);
-  if (!as_files) return;
+void add_picture_files(Turned& t) {
   for (const auto& p : t.pictures) {
     const auto setup = static_cast<std::size_t>(p.run);
     t.files.push_back({fmt::format("-{}-step-{:02}.svg", ordinal(setup), p.call),
@@ -182,7 +180,8 @@ tl::expected<Turned, Failure> turn(turning::Job job, const TurnOptions& options)
   turning::Work work = t.job;
   work.chamber = t.plan.finished;
   if (w.problems.empty()) {
-    t.proof = turning::prove(w.runs, work, t.job.tools, m);
+    const bool draw = options.step_pictures || options.keep_pictures;
+    t.proof = turning::prove(w.runs, work, t.job.tools, m, draw ? &t.pictures : nullptr);
     w.problems = problems_of(t.proof);
   }
   if (!w.problems.empty()) {
@@ -197,8 +196,7 @@ tl::expected<Turned, Failure> turn(turning::Job job, const TurnOptions& options)
                        program_kind(t.plan, i, m, ""), std::move(w.texts[i])});
   if (options.in_the_air)
     if (auto ok = add_trials(t); !ok) return tl::unexpected(ok.error());
-  if ((options.step_pictures || options.keep_pictures) && w.runs.size() == t.plan.setups.size())
-    add_pictures(t, w.runs, work, options.step_pictures);
+  if (options.step_pictures) add_picture_files(t);
   for (auto& r : w.runs) t.programs.push_back(std::move(r.program));
   t.ms = std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start).count();
   return t;
@@ -213,14 +211,13 @@ tl::expected<Turned, Failure> turn_trim(const turning::Trim& trim, double& chang
   t.plan = std::move(plan->plan);
   auto w = write_all(t.plan, m, {});
   if (w.problems.empty()) {
-    t.proof = turning::prove(w.runs, plan->work, t.job.tools, m);
+    t.proof = turning::prove(w.runs, plan->work, t.job.tools, m, &t.pictures);
     w.problems = problems_of(t.proof);
   }
   if (!w.problems.empty()) return unproven(placed(std::move(w.problems), "trim program"));
   change_cc = t.proof.volume_left_cc - plan->before_cc;
   t.files.push_back({fmt::format("-trim{}", turning::file_extension(m.dialect)),
                      fmt::format("lathe program, trim ({})", m.dialect), std::move(w.texts.front())});
-  add_pictures(t, w.runs, plan->work, false);
   for (auto& r : w.runs) t.programs.push_back(std::move(r.program));
   return t;
 }

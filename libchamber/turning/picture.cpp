@@ -168,7 +168,8 @@ void dots_along(const profile::S& s, std::vector<Dot>& out) {
 
 class Draughtsman : public Watcher {
 public:
-  Draughtsman(const Work& work, const Outline& outline) : work_(work), outline_(outline) {}
+  Draughtsman(const Work& work, const Outline& outline, std::vector<StepPicture>& into)
+      : work_(work), outline_(outline), pictures_(into) {}
 
   void before(const Sweep&, const Piece& piece) override {
     now_ = piece;
@@ -183,8 +184,6 @@ public:
     now_ = piece;
     draw(sweep, *sweep.of(k).tool);
   }
-
-  std::vector<StepPicture> pictures() { return std::move(pictures_); }
 
 private:
   void begin(const Stroke& k) {
@@ -332,18 +331,13 @@ private:
   bool rapid_ = false;
   std::vector<Dot> trail_;
   std::string feeds_, rapids_;
-  std::vector<StepPicture> pictures_;
+  std::vector<StepPicture>& pictures_;
 };
 
 } // namespace
 
-std::vector<StepPicture> step_pictures(std::span<const Run> runs, const Work& work, std::span<const Tool> tools) {
-  if (runs.empty()) return {};
-  Proof proof;
-  const Outline outline = outline_of(runs, work, proof.failures);
-  Draughtsman draughtsman(work, outline);
-  carry(runs, work, outline, tools, proof, &draughtsman);
-  return draughtsman.pictures();
+std::unique_ptr<Watcher> detail::draughtsman(const Work& work, const Outline& outline, std::vector<StepPicture>& into) {
+  return std::make_unique<Draughtsman>(work, outline, into);
 }
 
 } // namespace chamber::turning

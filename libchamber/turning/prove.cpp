@@ -323,13 +323,15 @@ Outline outline_of(std::span<const Run> runs, const Work& work, std::vector<Fail
 
 } // namespace detail
 
-Proof prove(std::span<const Run> runs, const Work& work, std::span<const Tool> tools, const Machine& machine) {
+Proof prove(std::span<const Run> runs, const Work& work, std::span<const Tool> tools, const Machine& machine,
+            std::vector<StepPicture>* pictures) {
   Proof proof;
   proof.grid_mm = grid_mm;
   if (runs.empty()) return proof;
   for (std::size_t i = 0; i < runs.size(); ++i) add_times(runs[i].program, static_cast<int>(i), machine, proof);
   const Outline outline = outline_of(runs, work, proof.failures);
-  const Carried carried = carry(runs, work, outline, tools, proof, nullptr);
+  const auto watcher = pictures ? draughtsman(work, outline, *pictures) : nullptr;
+  const Carried carried = carry(runs, work, outline, tools, proof, watcher.get());
   Gouges gouges(outline, work, proof);
   for (const auto& sweep : carried.sweeps) gouges.look(sweep);
   Remains(carried.sweeps, runs.front().clamping, work.height_mm, carried.piece)

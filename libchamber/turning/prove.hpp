@@ -73,21 +73,21 @@ struct Proof {
 /// mm. Metal that may be left on the finished profile: what rounding to 0.0001 in leaves at the worst corner.
 inline constexpr double left_limit_mm = 5e-3;
 
-/// Proves the programs of all clampings, in order, against the drawing (`work`; its chamber as it shall be cut, that is
-/// Plan::finished where rounds are left on purpose), or says what is wrong. Never fails itself: failures are part of
-/// the answer (at most 50).
-Proof prove(std::span<const Run> runs, const Work& work, std::span<const Tool> tools, const Machine& machine);
-
-/// A program for a trial in the air: no tool comes nearer than clear_mm to blank or jaws.
-std::vector<Failure> prove_in_air(const Run& run, std::span<const Tool> tools, const Machine& machine, double clear_mm);
-
 /// What stands after each tool call, as a drawing: metal hatched, what the call took shaded, its path, jaws, finished
-/// outline. One SVG text a call, in order over all runs.
+/// outline.
 struct StepPicture {
   int run = 0, call = 0;
   std::string svg;
   std::string sketch; ///< the same without words, for where they would be too small to read
 };
-std::vector<StepPicture> step_pictures(std::span<const Run> runs, const Work& work, std::span<const Tool> tools);
+
+/// Proves the programs of all clampings, in order, against the drawing (`work`; its chamber as it shall be cut, that is
+/// Plan::finished where rounds are left on purpose), or says what is wrong. Never fails itself: failures are part of
+/// the answer (at most 50). `pictures`: where to put what stands after each tool call, in order over all runs.
+Proof prove(std::span<const Run> runs, const Work& work, std::span<const Tool> tools, const Machine& machine,
+            std::vector<StepPicture>* pictures = nullptr);
+
+/// A program for a trial in the air: no tool comes nearer than clear_mm to blank or jaws.
+std::vector<Failure> prove_in_air(const Run& run, std::span<const Tool> tools, const Machine& machine, double clear_mm);
 
 } // namespace chamber::turning

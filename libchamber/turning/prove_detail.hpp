@@ -2,6 +2,7 @@
 // The proof's own view of the programs: strokes of each tool's reference point, each with the tool's silhouette.
 #include "chamber/turning/prove.hpp"
 #include "chamber/turning/sweep.hpp"
+#include <memory>
 
 namespace chamber::turning::detail {
 
@@ -110,6 +111,9 @@ public:
   virtual void before(const Sweep& sweep, const Piece& piece) = 0;
   virtual void after(const Sweep& sweep, std::size_t stroke, const Piece& piece) = 0;
 };
+
+/// Draws what stands after each tool call; holds on to all three.
+std::unique_ptr<Watcher> draughtsman(const Work& work, const Outline& outline, std::vector<StepPicture>& into);
 
 /// Jaws and mandrel against all that the tools cover.
 void check_chuck(const Sweep& sweep, double height_mm, Proof& proof);

@@ -285,10 +285,10 @@ TEST_CASE("random bytes and mangled programs never crash reader or proof") {
       if (const auto program = read(s, job.machine)) {
         auto with = runs;
         with[side].program = *program;
-        const auto proof = prove(with, work, job.tools, job.machine);
+        std::vector<StepPicture> pictures;
+        const auto proof = prove(with, work, job.tools, job.machine, &pictures);
         RC_ASSERT(proof.failures.size() <= 50u);
         RC_ASSERT(std::isfinite(proof.volume_left_cc));
-        step_pictures(with, work, job.tools);
         prove_in_air(with[side], job.tools, job.machine, 5);
       }
     });

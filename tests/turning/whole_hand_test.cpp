@@ -403,7 +403,8 @@ TEST_CASE("a trial in the air stays clear, the program itself does not") {
 
 TEST_CASE("every step has its picture, small and with its tool's number") {
   const Case c;
-  const auto pictures = step_pictures(c.runs(), c.work, c.tools);
+  std::vector<StepPicture> pictures;
+  prove(c.runs(), c.work, c.tools, Machine{}, &pictures);
   REQUIRE(pictures.size() == 7);
   const int tools[] = {4, 1, 2, 6, 5, 4, 7};
   for (std::size_t i = 0; i < pictures.size(); ++i) {
