@@ -1,5 +1,7 @@
 #include "chamber/solve/shortfall.hpp"
+#include "chamber/units/quantity.hpp"
 #include <algorithm>
+#include <charconv>
 #include <cmath>
 #include <fmt/format.h>
 #include <functional>
@@ -81,11 +83,16 @@ bool presses(const Task& task, const Give& g, const Optimum& o) {
   return false;
 }
 
-/// The value as it is said, rounded outwards, or (`inwards`) back from what it may not pass.
+/// The value as it is said, rounded outwards, or (`inwards`) back from what it may not pass; to the last bit as it will
+/// be read, for on the grid a hair decides.
 double as_said(const Stop& stop, const Give& g, double value, bool inwards) {
   const double step = std::pow(10.0, -stop.decimals()) / g.shown, up = inwards ? -g.direction : g.direction;
   const double n = value / step;
-  return (up > 0 ? std::ceil(n - 1e-6) : std::floor(n + 1e-6)) * step;
+  const double rounded = (up > 0 ? std::ceil(n - 1e-6) : std::floor(n + 1e-6)) * step;
+  const auto text = units::fixed(rounded * g.shown, stop.decimals());
+  double read = 0;
+  std::from_chars(text.data(), text.data() + text.size(), read);
+  return read * (1 / g.shown);
 }
 
 Stop relax(const Task& task, const Give& g) {

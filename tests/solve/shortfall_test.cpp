@@ -1,3 +1,4 @@
+#include "chamber/units/quantity.hpp"
 #include "samples.hpp"
 #include <catch2/catch.hpp>
 
@@ -56,6 +57,8 @@ TEST_CASE("out of reach: the explanation is true", "[shortfall]") {
         auto relaxed = task;
         give_way(relaxed, stop);
         CHECK(fit(relaxed));
+        // What was tried is what will be read, to the last bit: on the grid a hair decides.
+        if (stop.unit != "%") CHECK(std::stod(units::fixed(stop.to, stop.decimals())) == stop.to);
       }
     }
   }
