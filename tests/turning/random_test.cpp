@@ -59,7 +59,7 @@ TEST_CASE("random whole jobs are cut true") {
   });
   UNSCOPED_INFO(planned << " planned, " << refused << " refused");
   CHECK(planned >= least_planned);
-  CHECK(unproven <= 1); // of some 50,000 none is known; a new one is printed, and does not stop everything else
+  CHECK(unproven <= 1); // of 30,000 none was; a new one is printed, and does not stop everything else
 }
 
 TEST_CASE("jobs that were once cut false") {
