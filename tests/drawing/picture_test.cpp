@@ -66,7 +66,7 @@ TEST_CASE("the same picture gives the same bytes") {
 
 TEST_CASE("a PNG shows the picture in grey or in colour, later items over earlier ones") {
   using Pixel = std::array<int, 3>;
-  const Colour black{0, 0, 0}, white{1, 1, 1}, grey{0.4, 0.4, 0.4}, pink{1, 0.2, 0.6};
+  const Colour grey{0.4, 0.4, 0.4}, pink{1, 0.2, 0.6};
   const auto square = [](double side, Colour fill) { return Area{{{0, 0}, {side, 0}, {side, side}, {0, side}}, fill}; };
   for (const auto& [last, seen] : {std::pair{grey, Pixel{102, 102, 102}}, {pink, Pixel{255, 51, 153}}}) {
     Picture p{"Title", 40, 40, {}};
