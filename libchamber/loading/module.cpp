@@ -12,9 +12,17 @@ namespace fs = std::filesystem;
 constexpr auto cure =
     "build or install the program and its libraries together, or name their folder in CHAMBER_KERNEL_DIR.";
 
+/// That names are looked up in the module's own libraries before the program's, which saves a third of the time to load
+/// the CAD kernel. Not where somebody has laid functions of his own over the C library's: they are meant.
+int own_names_first() {
+  const char* const preloaded = std::getenv("LD_PRELOAD");
+  const bool sanitized = dlsym(RTLD_DEFAULT, "__asan_init") != nullptr;
+  return sanitized || (preloaded && *preloaded) ? 0 : RTLD_DEEPBIND;
+}
+
 Result<const void*> open_file(const Module& m, const fs::path& file) {
   // Lazy: most of a large library's functions are never called.
-  void* const module = dlopen(file.c_str(), RTLD_LAZY | RTLD_LOCAL);
+  void* const module = dlopen(file.c_str(), RTLD_LAZY | RTLD_LOCAL | own_names_first());
   if (!module) return fail(fmt::format("the {} module does not load: {}.", m.what, dlerror()), cure);
   using Entry = const void* (*)();
   const auto entry = reinterpret_cast<Entry>(dlsym(module, m.symbol));

@@ -23,9 +23,10 @@ bool prepare_step();
 Result<std::string> step_text(const Part& part, const Revolved& revolved, const FileOptions& options,
                               const std::function<Result<Measures>()>& measures);
 
-/// Reads the file and fails unless it holds one solid of this name, unit, number of faces and bounding box. Returns its
-/// volume.
-Result<double> reread_volume_mm3(const Part& part, const Revolved& revolved, const FileOptions& options);
+/// Reads the part's file and fails unless it holds one solid of this name, unit and number of faces.
+Result<TopoDS_Shape> reread(const Part& part, const Revolved& revolved, const FileOptions& options);
+/// Of the solid read, unless its bounding box is another. Needs nothing of the STEP layer.
+Result<double> volume_of_reread_mm3(const Part& part, const Revolved& revolved, const TopoDS_Shape& shape);
 
 /// "2026-01-31T12:00:00", UTC: SOURCE_DATE_EPOCH if set (fails when it is not a number of seconds), else now.
 Result<std::string> time_stamp();

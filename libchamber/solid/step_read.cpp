@@ -58,8 +58,8 @@ Measures measure(const TopoDS_Shape& shape) {
   return {volume.Mass(), area.Mass(), volume.CentreOfMass()};
 }
 
-Result<double> reread_volume_mm3(const Part& part, const Revolved& revolved, const FileOptions& options) {
-  const auto wrong = [&](const std::string& what) -> Result<double> {
+Result<TopoDS_Shape> reread(const Part& part, const Revolved& revolved, const FileOptions& options) {
+  const auto wrong = [&](const std::string& what) -> Result<TopoDS_Shape> {
     return tl::unexpected(disagree(part, what).error());
   };
   STEPControl_Reader reader;
@@ -77,10 +77,16 @@ Result<double> reread_volume_mm3(const Part& part, const Revolved& revolved, con
   if (const auto solids = count(shape, TopAbs_SOLID); solids != 1) return wrong(fmt::format("holds {} solids", solids));
   if (const auto faces = count(shape, TopAbs_FACE); faces != revolved.faces.size())
     return wrong(fmt::format("holds {} faces instead of {}", faces, revolved.faces.size()));
+  return shape;
+}
+
+Result<double> volume_of_reread_mm3(const Part& part, const Revolved& revolved, const TopoDS_Shape& shape) {
   const auto before = box_of(revolved.solid), after = box_of(shape);
   for (std::size_t i = 0; i < before.size(); ++i)
     if (std::abs(before[i] - after[i]) > tolerance::point_mm)
-      return wrong(fmt::format("has a box that ends at {:.7f} mm instead of {:.7f} mm", after[i], before[i]));
+      return tl::unexpected(
+          disagree(part, fmt::format("has a box that ends at {:.7f} mm instead of {:.7f} mm", after[i], before[i]))
+              .error());
   GProp_GProps volume;
   BRepGProp::VolumeProperties(shape, volume);
   return volume.Mass();
