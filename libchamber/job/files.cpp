@@ -145,6 +145,8 @@ Result<void> Staging::write(std::string_view name, std::string_view content) con
   const std::unique_ptr<FILE, int (*)(FILE*)> file(std::fopen(to.c_str(), "wb"), std::fclose);
   const bool ok = file && std::fwrite(content.data(), 1, content.size(), file.get()) == content.size() &&
                   std::fflush(file.get()) == 0;
+  // On its way to the disk while others are still being made; commit() waits for it.
+  if (ok) (void)::sync_file_range(fileno(file.get()), 0, 0, SYNC_FILE_RANGE_WRITE);
   if (!ok)
     return fail(fmt::format("the file \"{}\" cannot be written: {}.", (folder_ / name).string(), std::strerror(errno)),
                 fmt::format("free some space, or {}", other_folder));

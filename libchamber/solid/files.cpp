@@ -1,5 +1,6 @@
 #include "chamber/solid/files.hpp"
 #include <cerrno>
+#include <fcntl.h>
 #include <fmt/format.h>
 #include <system_error>
 
@@ -19,8 +20,10 @@ Result<void> Files::write(const std::string& path, const std::function<bool(std:
   std::FILE* const file = std::fopen(path.c_str(), "wb");
   if (!file) return cannot(errno);
   begun_.push_back(path);
-  const bool written = fill(file);
+  const bool written = fill(file) && std::fflush(file) == 0;
   const int error = written ? 0 : errno;
+  // On its way to the disk while others are still being made; whoever puts it in place waits for it.
+  (void)sync_file_range(fileno(file), 0, 0, SYNC_FILE_RANGE_WRITE);
   const bool closed = std::fclose(file) == 0;
   if (!written) return cannot(error);
   if (!closed) return cannot(errno);
