@@ -171,6 +171,8 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   auto converted =
       std::async(std::launch::async, [&] { return drawn.get() ? files.convert() : tl::expected<void, Failure>(); });
 
+  // Both at once, before the kernel starts threads of its own.
+  if (options.outputs.has(Output::traveller)) papers::load_pdf();
   watch = Watch();
   const auto make = solid::load();
   const double load_ms = watch.ms();

@@ -24,4 +24,8 @@ struct Sheet {
 /// `glb` are for the screen and left out. Fails where the module or a font is missing.
 Result<std::string> to_pdf(const Traveller& traveller, Paper paper, const std::vector<Sheet>& sheets);
 
+/// Loads the module, as the first to_pdf() does otherwise; that reports a failure. While it loads, no thread can be
+/// started.
+void load_pdf();
+
 } // namespace chamber::papers

@@ -21,6 +21,10 @@ const Result<Table>& module() {
 
 } // namespace
 
+void load_pdf() {
+  (void)module();
+}
+
 Result<std::string> to_pdf(const Traveller& traveller, Paper paper, const std::vector<Sheet>& sheets) {
   const auto& table = module();
   if (!table) return tl::unexpected(table.error());
