@@ -1,4 +1,5 @@
 #include "chamber/loading/module.hpp"
+#include <algorithm>
 #include <cstdlib>
 #include <dlfcn.h>
 #include <fmt/format.h>
@@ -12,12 +13,27 @@ namespace fs = std::filesystem;
 constexpr auto cure =
     "build or install the program and its libraries together, or name their folder in CHAMBER_KERNEL_DIR.";
 
+/// Whether the program holds a copy of one of the library's variables, as one built without position-independent code
+/// does: they are the ones in use, and the library's own are not even made.
+bool holds_copies(const char* library, std::initializer_list<const char*> variables) {
+  void* const of = dlopen(library, RTLD_LAZY | RTLD_NOLOAD);
+  if (!of) return true;
+  const bool any = std::any_of(variables.begin(), variables.end(),
+                               [of](const char* v) { return dlsym(of, v) != dlsym(RTLD_DEFAULT, v); });
+  dlclose(of);
+  return any;
+}
+
 /// That names are looked up in the module's own libraries before the program's, which saves a third of the time to load
-/// the CAD kernel. Not where somebody has laid functions of his own over the C library's: they are meant.
+/// the CAD kernel. Not where it would find another std::cout than the program's, or another word on whether there are
+/// threads; nor where somebody has laid functions of his own over the C library's: they are meant.
 int own_names_first() {
   const char* const preloaded = std::getenv("LD_PRELOAD");
-  const bool sanitized = dlsym(RTLD_DEFAULT, "__asan_init") != nullptr;
-  return sanitized || (preloaded && *preloaded) ? 0 : RTLD_DEEPBIND;
+  const bool overlaid = (preloaded && *preloaded) || dlsym(RTLD_DEFAULT, "__asan_init") != nullptr;
+  return overlaid || holds_copies("libstdc++.so.6", {"_ZSt4cout", "_ZSt4cerr", "_ZSt4clog", "_ZSt3cin"}) ||
+                 holds_copies("libc.so.6", {"stdout", "stderr", "stdin", "environ", "__libc_single_threaded"})
+             ? 0
+             : RTLD_DEEPBIND;
 }
 
 Result<const void*> open_file(const Module& m, const fs::path& file) {
