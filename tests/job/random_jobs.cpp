@@ -1,9 +1,8 @@
 // random_jobs COUNT [SEED] [--solid] [--why] [--keep FOLDER]: random specs through the whole pipeline, without the CAD
-// kernel or
-// (--solid) with it and every file. Every volume agrees, every proof holds, and what is refused says truly why: told to
-// relax a limit, it is relaxed to exactly the text that was told, and then the volume must be met. Violations go into a
-// file each, with the spec. SEED 0 is a new one; it is
-// printed. --why tallies what was said. COUNT 0 prints the spec of a seed.
+// kernel or (--solid) with it and every file. Every volume agrees, every proof holds, and what is refused says truly
+// why: told to relax a limit, it is relaxed to exactly the text that was told, and then the volume must be met.
+// Violations go into a file each, with the spec. SEED 0 is a new one; it is printed. --why tallies what was said.
+// COUNT 0 prints the spec of a seed.
 #include "chamber/job/design.hpp"
 #include "chamber/job/target.hpp"
 #include "chamber/job/workers.hpp"

@@ -1,5 +1,5 @@
-// outlines SPEC FOLDER: the meridians of insert and cavity as plain text, for the yardsticks that turn them into solids.
-// A line a segment: start, end and, for an arc, a point half-way; r and z in mm.
+// outlines SPEC FOLDER: the meridians of insert and cavity as plain text, for the yardsticks that turn them into
+// solids. A line a segment: start, end and, for an arc, a point half-way; r and z in mm.
 #include "chamber/job/spec.hpp"
 #include "chamber/shapes/body.hpp"
 #include "chamber/solve/fit.hpp"

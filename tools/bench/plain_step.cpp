@@ -1,5 +1,6 @@
-// plain_step (OUTLINE STEP)... | STEP: the yardstick of the whole program's time, what anyone would write to get STEP files of
-// turned parts: each outline (see outlines.cpp) revolved and written, nothing checked. With one name alone, a box.
+// plain_step (OUTLINE STEP)... | STEP: the yardstick of the whole program's time, what anyone would write to get STEP
+// files of turned parts: each outline (see outlines.cpp) revolved and written, nothing checked. With one name alone, a
+// box.
 #include <BRepBuilderAPI_MakeEdge.hxx>
 #include <BRepBuilderAPI_MakeFace.hxx>
 #include <BRepBuilderAPI_MakeWire.hxx>
