@@ -13,25 +13,28 @@ namespace fs = std::filesystem;
 constexpr auto cure =
     "build or install the program and its libraries together, or name their folder in CHAMBER_KERNEL_DIR.";
 
-/// Whether the program holds a copy of one of the library's variables, as one built without position-independent code
-/// does: they are the ones in use, and the library's own are not even made.
-bool holds_copies(const char* library, std::initializer_list<const char*> variables) {
+/// Whether anything but the library's own goes by one of these names: a variable that the program has copied (as one
+/// built without position-independent code does; constant tables may be), or an allocator of somebody's choice.
+bool any_replaced(const char* library, std::initializer_list<const char*> names) {
   void* const of = dlopen(library, RTLD_LAZY | RTLD_NOLOAD);
   if (!of) return true;
-  const bool any = std::any_of(variables.begin(), variables.end(),
-                               [of](const char* v) { return dlsym(of, v) != dlsym(RTLD_DEFAULT, v); });
+  const bool any = std::any_of(names.begin(), names.end(),
+                               [of](const char* name) { return dlsym(of, name) != dlsym(RTLD_DEFAULT, name); });
   dlclose(of);
   return any;
 }
 
 /// That names are looked up in the module's own libraries before the program's, which saves a third of the time to load
-/// the CAD kernel. Not where it would find another std::cout than the program's, or another word on whether there are
-/// threads; nor where somebody has laid functions of his own over the C library's: they are meant.
+/// the CAD kernel. Not where it would find another std::cout or allocator than the program uses, or another word on
+/// whether there are threads; nor where functions have been laid over the C library's, a clock say: they are meant.
 int own_names_first() {
   const char* const preloaded = std::getenv("LD_PRELOAD");
   const bool overlaid = (preloaded && *preloaded) || dlsym(RTLD_DEFAULT, "__asan_init") != nullptr;
-  return overlaid || holds_copies("libstdc++.so.6", {"_ZSt4cout", "_ZSt4cerr", "_ZSt4clog", "_ZSt3cin"}) ||
-                 holds_copies("libc.so.6", {"stdout", "stderr", "stdin", "environ", "__libc_single_threaded"})
+  return overlaid ||
+                 any_replaced("libstdc++.so.6",
+                              {"_ZSt4cout", "_ZSt4cerr", "_ZSt4clog", "_ZSt3cin", "_Znwm", "_ZdlPv"}) ||
+                 any_replaced("libc.so.6", {"stdout", "stderr", "stdin", "environ", "__libc_single_threaded", "malloc",
+                                            "realloc", "free"})
              ? 0
              : RTLD_DEEPBIND;
 }

@@ -15,9 +15,10 @@ using namespace profile;
 
 namespace {
 
-constexpr double past_pilot_mm = 0.2; ///< how far beyond the pilot's edge the finishing contact runs
-constexpr double bar_air_mm = 0.1;    ///< kept round the bar in the pilot
-constexpr int most_passes = 8;        ///< along a contour, for what one would take too deep; more wants another tool
+constexpr double past_pilot_mm = 0.2;   ///< how far beyond the pilot's edge the finishing contact runs
+constexpr double bar_air_mm = 0.1;      ///< kept round the bar in the pilot
+constexpr double least_depth_mm = 0.05; ///< an edge that takes less rubs (common practice, no source)
+constexpr int most_passes = 8;          ///< along a contour, for what one would take too deep; more wants another tool
 
 std::optional<Problem> refuse(std::string message, std::string cure) {
   return Problem{{}, std::move(message), std::move(cure)};
@@ -160,31 +161,37 @@ std::optional<Problem> tight(const Bore& bore, const Tool& t) {
 }
 
 /// Whether the finishing pass, or that and others before it, take what the roughing left; else why not.
-std::optional<Problem> share_out(const Job& job, const Bore& bore, const Tool& t, double pilot, const Chain& last,
-                                 const Roughed& roughed, bool measured, Finished& done) {
+std::optional<Problem> split_allowance(const Job& job, const Bore& bore, const Tool& t, double pilot, const Chain& last,
+                                       const Roughed& roughed, bool measured, Finished& done) {
   constexpr double air_mm = 0.01; ///< a pass that takes less cuts air
   const double nose = t.nose_radius_mm;
   // More than a larger nose leaves in a square corner, beyond the allowance.
   const double in_corners = std::max(0.0, roughed.nose_mm - nose);
   std::optional<Problem> why;
-  for (int parts = measured ? 2 : 1; parts <= most_passes; ++parts)
+  for (int parts = measured ? 2 : 1; parts <= most_passes; ++parts) {
+    const double each = job.allowance_mm / parts;
+    if (why && each < least_depth_mm) break;
     for (const double beyond : {0.0, in_corners}) {
-      const double each = job.allowance_mm / parts;
       Standing left = roughed.standing;
       Bite bite;
       done.before_mm.clear();
       for (int k = static_cast<int>(std::ceil((job.allowance_mm + beyond) / each - 1e-9)) - 1; k > 0; --k) {
         const auto contour = contour_at(bore.chain, nose + k * each);
+        if (!contour && k < parts && measured) return contour.error(); // there would be nothing to measure by
         if (!contour) continue;
-        const auto taken = left.cut(t, contour_pass(*contour, inner_end(bore, pilot, nose + k * each), nose));
+        Standing then = left;
+        const auto taken = then.cut(t, contour_pass(*contour, inner_end(bore, pilot, nose + k * each), nose));
         if (k >= parts && taken.depth_mm < air_mm) continue;
+        left = std::move(then);
         bite.add(taken);
         done.before_mm.push_back(k * each);
       }
       bite.add(left.cut(t, last));
       why = unbearable(bore, t, bite);
       if (!why) return why;
+      if (in_corners == 0) break;
     }
+  }
   return why;
 }
 
@@ -206,7 +213,7 @@ Result<Operation> finish_with(const Job& job, const Bore& bore, const Tool& t, d
   if (!standing) return tl::unexpected(standing.error());
   if (const auto why = does_not_fit(bore, t, path, *standing, pilot)) return tl::unexpected(*why);
   const auto last = contour_pass(*contour, inner, nose);
-  if (const auto why = share_out(job, bore, t, pilot, last, roughed, measured, done)) return tl::unexpected(*why);
+  if (const auto why = split_allowance(job, bore, t, pilot, last, roughed, measured, done)) return tl::unexpected(*why);
 
   done.chain = bore.chain;
   done.tight_left_cc = 0;

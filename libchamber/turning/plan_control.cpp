@@ -2,6 +2,7 @@
 #include "chamber/profile/integrals.hpp"
 #include "chamber/turning/plan_path.hpp"
 #include <algorithm>
+#include <cmath>
 #include <optional>
 
 namespace chamber::turning::detail {

@@ -3,6 +3,7 @@
 #include "chamber/units/quantity.hpp"
 #include "chamber/units/tolerance.hpp"
 #include <algorithm>
+#include <cmath>
 #include <fmt/format.h>
 
 namespace chamber::turning::detail {

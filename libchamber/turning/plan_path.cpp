@@ -162,7 +162,9 @@ std::vector<Chain> stepped_passes(ChainView contour, double pilot_radius, double
   const double width = (outermost - innermost) / n;
   for (int k = 1; k <= n; ++k) {
     const double here = innermost + k * width, before = innermost + (k - 1) * width;
-    Chain pass = between(contour, here, std::max({before, inner, contour.back().end.r}));
+    // A pass never runs outwards: one that begins inside `inner` goes as far as any.
+    const double to = std::max(before, contour.back().end.r);
+    Chain pass = between(contour, here, inner < here - point_mm ? std::max(to, inner) : to);
     if (pass.empty()) continue;
     const auto box = bounding_box(pass);
     if (box.z_max + nose <= std::min(0.0, sliver_mm - front_mm)) continue; // in front of the metal, or hardly in it

@@ -118,7 +118,7 @@ std::unique_ptr<Watcher> draughtsman(const Work& work, const Outline& outline, s
 /// Jaws and mandrel against all that the tools cover.
 void check_chuck(const Sweep& sweep, double height_mm, Proof& proof);
 
-/// Carries the piece through the program in time order: rapids and bars through metal, jaws, metal left beneath a cut,
+/// Carries the piece through the program in time order: rapids and bars through metal, metal left beneath a cut,
 /// edges beyond the finished part, depth of cut. Returns for every column the stroke that cut it last (or -1).
 std::vector<int> carry_stock(const Sweep& sweep, const Outline& outline, double height_mm, Piece& piece, Proof& proof,
                              Watcher* watcher = nullptr);

@@ -1,4 +1,5 @@
 // The planner's forecast of what a pass takes, against areas worked out by hand.
+#include "chamber/turning/plan_path.hpp"
 #include "chamber/turning/plan_stock.hpp"
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -64,6 +65,20 @@ TEST_CASE("a bar's far side meets the wall across the axis") {
   // 5 mm less what the edge's line falls over the 10 mm between: elementary geometry.
   CHECK(bite.bar_mm == Approx(5 - 10 * std::tan(5 * std::acos(-1.0) / 180)).margin(0.05));
   CHECK(bite.bar_at.r == Approx(5.55).margin(0.06));
+}
+
+TEST_CASE("no stepped pass runs outwards, however little of the floor there is to go") {
+  // A pocket of radius 20, 10 deep, to be roughed from a pilot of radius 7: the contour of a nose of 0.8.
+  const auto contour = straight({{19.2, 0}, {19.2, 9.2}, {0, 9.2}});
+  for (const double step : {0.3, 0.4, 0.6, 1.0}) {
+    const auto passes = stepped_passes(contour, 7, 0.8, step, 6, 6.8, 1);
+    REQUIRE(passes.size() > 10);
+    for (const auto& pass : passes)
+      for (std::size_t i = 1; i + 1 < pass.size(); ++i) { // between plunge and retreat
+        CAPTURE(step, pass[i].start.r, pass[i].end.r);
+        CHECK(pass[i].end.r <= pass[i].start.r + 1e-9);
+      }
+  }
 }
 
 TEST_CASE("a bar half a shank behind a slim edge meets the step beside it") {
