@@ -17,7 +17,7 @@ namespace {
 
 constexpr double past_pilot_mm = 0.2;   ///< how far beyond the pilot's edge the finishing contact runs
 constexpr double bar_air_mm = 0.1;      ///< kept round the bar in the pilot
-constexpr double least_depth_mm = 0.05; ///< an edge that takes less rubs (common practice, no source)
+constexpr double least_depth_mm = 0.03; ///< an edge that takes less rubs (common practice, no source)
 constexpr int most_passes = 8;          ///< along a contour, for what one would take too deep; more wants another tool
 
 std::optional<Problem> refuse(std::string message, std::string cure) {
