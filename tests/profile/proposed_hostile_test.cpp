@@ -114,6 +114,12 @@ TEST_CASE("hostile: blocks within blocks", "[proposed]") {
   CHECK_FALSE(dxf(circle + end));
 }
 
+#if defined(CHAMBER_SANITIZED)
+constexpr double most_seconds = 120; // instrumented, and beside other tests
+#else
+constexpr double most_seconds = 20;
+#endif
+
 TEST_CASE("hostile: many segments that come close", "[proposed]") {
   // Slanting zigzags side by side: every box overlaps thousands of others.
 #if defined(CHAMBER_SANITIZED)
@@ -124,7 +130,7 @@ TEST_CASE("hostile: many segments that come close", "[proposed]") {
   std::string zigzag = "r,z\n90,0\n";
   for (int i = 0; i < many; ++i)
     zigzag += fmt::format("{},{}\n", i % 2 ? 90 - i * 0.003 : 40 - i * 0.0025, i % 2 ? 60 + i * .001 : 10 + i * .001);
-  CHECK(seconds_of([&] { check_sane(points(zigzag)); }) < 20);
+  CHECK(seconds_of([&] { check_sane(points(zigzag)); }) < most_seconds);
   // A cloud in no order.
   std::mt19937 random(5);
   std::string cloud;
@@ -137,5 +143,5 @@ TEST_CASE("hostile: many segments that come close", "[proposed]") {
     star += fmt::format("  0\nLINE\n  8\n0\n 10\n0\n 20\n0\n 11\n{}\n 21\n{}\n", random() % 60000 / 1000.0,
                         random() % 60000 / 1000.0);
   star += "  0\nENDSEC\n  0\nEOF\n";
-  CHECK(seconds_of([&] { check_sane(dxf(star)); }) < 20);
+  CHECK(seconds_of([&] { check_sane(dxf(star)); }) < most_seconds);
 }
