@@ -156,17 +156,17 @@ bool is_grey(const Colour& c) {
   return c.red == c.green && c.green == c.blue;
 }
 
+struct IsGrey {
+  bool operator()(const Line& l) const { return is_grey(l.pen.colour); }
+  bool operator()(const Arc& a) const { return is_grey(a.pen.colour); }
+  bool operator()(const Polyline& p) const { return is_grey(p.pen.colour); }
+  bool operator()(const Area& a) const { return is_grey(a.fill); }
+  bool operator()(const Text& t) const { return is_grey(t.colour); }
+};
+
 bool is_grey(const Picture& picture) {
-  const auto grey = [](const auto& item) {
-    if constexpr (requires { item.pen; })
-      return is_grey(item.pen.colour);
-    else if constexpr (requires { item.fill; })
-      return is_grey(item.fill);
-    else
-      return is_grey(item.colour);
-  };
   return std::all_of(picture.items.begin(), picture.items.end(),
-                     [&](const Item& item) { return std::visit(grey, item); });
+                     [](const Item& item) { return std::visit(IsGrey{}, item); });
 }
 
 /// The pixels as a PNG. Cairo's own writer takes ten times as long: line drawings gain nothing by its filters.
