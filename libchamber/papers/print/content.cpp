@@ -150,7 +150,7 @@ private:
       groups.push_back(stack(std::move(rows)));
       groups.back().before = 1.8 * mm;
     }
-    section("The sheet, as measured", {columns(std::move(groups), count, width_, gap)});
+    section("The sheet, as measured", {columns(groups, count, width_, gap)});
   }
 
   /// Two in a row.
