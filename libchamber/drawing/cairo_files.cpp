@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <cairo-ft.h>
 #include <cairo-pdf.h>
-#include <cairo-svg.h>
 #include <cmath>
 #include <cstdint>
 #include <cstring>
@@ -33,10 +32,12 @@ cairo_status_t append(void* to, const unsigned char* data, unsigned length) {
 /// What a surface takes up: colours, or only how black it gets, in its one channel.
 enum class Ink { coloured, black };
 
-/// Draws in sheet mm, y up, on a context whose unit is a mm and whose y runs down.
+/// Draws sheet mm, y up, on a context whose y runs down. It scales by itself: under a scaled matrix, cairo would write
+/// that matrix into a PDF before each line.
 class Painter {
 public:
-  Painter(cairo_t* c, double height_mm, Ink ink = Ink::coloured) : c_(c), height_(height_mm), ink_(ink) {
+  Painter(cairo_t* c, const Picture& picture, double units_per_mm, Ink ink = Ink::coloured)
+      : c_(c), height_(picture.height_mm), k_(units_per_mm), ink_(ink) {
     if (ink_ == Ink::black) cairo_set_operator(c_, CAIRO_OPERATOR_SOURCE); // white covers black
     static cairo_font_face_t* const face = cairo_ft_font_face_create_for_ft_face(
         detail::font_file()->painted, FT_LOAD_NO_HINTING | FT_LOAD_NO_BITMAP); // for the life of the program
@@ -56,7 +57,8 @@ public:
   }
   void operator()(const Arc& a) {
     cairo_new_sub_path(c_);
-    cairo_arc_negative(c_, a.centre.x, height_ - a.centre.y, a.radius, -a.from_rad, -(a.from_rad + a.sweep_rad));
+    const auto m = at(a.centre);
+    cairo_arc_negative(c_, m.x, m.y, a.radius * k_, -a.from_rad, -(a.from_rad + a.sweep_rad));
     stroke(a.pen);
   }
   void operator()(const Polyline& p) {
@@ -70,11 +72,12 @@ public:
         continue;
       }
       const auto a = arc_of(p.vertices[i].at, next, p.vertices[i].bulge);
+      const auto m = at(a.centre);
       const double end = a.from_rad + a.sweep_rad;
       if (p.vertices[i].bulge > 0)
-        cairo_arc_negative(c_, a.centre.x, height_ - a.centre.y, a.radius, -a.from_rad, -end);
+        cairo_arc_negative(c_, m.x, m.y, a.radius * k_, -a.from_rad, -end);
       else
-        cairo_arc(c_, a.centre.x, height_ - a.centre.y, a.radius, -end, -a.from_rad);
+        cairo_arc(c_, m.x, m.y, a.radius * k_, -end, -a.from_rad);
     }
     if (p.closed) cairo_close_path(c_);
     stroke(p.pen);
@@ -89,20 +92,27 @@ public:
   }
   void operator()(const Text& t) {
     colour(t.colour);
-    cairo_set_font_size(c_, t.height_mm * detail::font_file()->em_per_height);
+    cairo_set_font_size(c_, t.height_mm * detail::font_file()->em_per_height * k_);
     const auto words = printable(t.words);
-    const double width = measure(words, t.height_mm).width;
+    const auto start = at(start_of(t));
     cairo_save(c_);
-    cairo_translate(c_, t.at.x, height_ - t.at.y);
+    cairo_translate(c_, start.x, start.y);
     cairo_rotate(c_, -t.angle_rad);
-    cairo_move_to(c_, t.align == Align::left ? 0 : t.align == Align::centre ? -width / 2 : -width, 0);
+    cairo_move_to(c_, 0, 0);
     cairo_show_text(c_, words.c_str());
     cairo_restore(c_);
   }
 
 private:
-  void move(Point p) { cairo_move_to(c_, p.x, height_ - p.y); }
-  void to(Point p) { cairo_line_to(c_, p.x, height_ - p.y); }
+  Point at(Point p) const { return {p.x * k_, (height_ - p.y) * k_}; }
+  void move(Point p) {
+    const auto a = at(p);
+    cairo_move_to(c_, a.x, a.y);
+  }
+  void to(Point p) {
+    const auto a = at(p);
+    cairo_line_to(c_, a.x, a.y);
+  }
   void colour(const Colour& k) {
     if (ink_ == Ink::coloured)
       cairo_set_source_rgb(c_, k.red, k.green, k.blue);
@@ -111,31 +121,17 @@ private:
   }
   void stroke(const Pen& p) {
     colour(p.colour);
-    cairo_set_line_width(c_, p.width_mm);
+    cairo_set_line_width(c_, p.width_mm * k_);
     cairo_set_line_join(c_, CAIRO_LINE_JOIN_ROUND);
     cairo_set_line_cap(c_, p.dash == Dash::continuous ? CAIRO_LINE_CAP_ROUND : CAIRO_LINE_CAP_BUTT);
-    const double w = p.width_mm; // ISO 128-2: dash 12, long dash 24, gap 3, dot 0.5 widths
-    const double dashed[] = {12 * w, 3 * w}, chain[] = {24 * w, 3 * w, 2 * w, 3 * w},
-                 phantom[] = {24 * w, 3 * w, 2 * w, 3 * w, 2 * w, 3 * w};
-    switch (p.dash) {
-    case Dash::continuous:
-      cairo_set_dash(c_, nullptr, 0, 0);
-      break;
-    case Dash::dashed:
-      cairo_set_dash(c_, dashed, 2, 0);
-      break;
-    case Dash::chain:
-      cairo_set_dash(c_, chain, 4, 0);
-      break;
-    case Dash::phantom:
-      cairo_set_dash(c_, phantom, 6, 0);
-      break;
-    }
+    auto pattern = dashes(p);
+    for (auto& d : pattern) d *= k_;
+    cairo_set_dash(c_, pattern.data(), static_cast<int>(pattern.size()), 0);
     cairo_stroke(c_);
   }
 
   cairo_t* c_;
-  double height_;
+  double height_, k_;
   Ink ink_;
 };
 
@@ -204,9 +200,9 @@ Result<std::string> compressed(cairo_surface_t& surface, Ink ink) {
 
 } // namespace
 
-void paint(cairo_t* c, const Picture& picture) {
+void paint(cairo_t* c, const Picture& picture, double units_per_mm) {
   if (!detail::font_file()) throw std::logic_error("drawing: paint before font_ready");
-  Painter painter(c, picture.height_mm);
+  Painter painter(c, picture, units_per_mm);
   for (const auto& item : picture.items) std::visit(painter, item);
 }
 
@@ -224,32 +220,12 @@ Result<std::string> to_pdf(std::span<const Picture> pages) {
   for (const auto& page : pages) {
     cairo_pdf_surface_set_size(surface.get(), page.width_mm * points_per_mm, page.height_mm * points_per_mm);
     const Context c(cairo_create(surface.get()));
-    cairo_scale(c.get(), points_per_mm, points_per_mm);
-    paint(c.get(), page);
+    paint(c.get(), page, points_per_mm);
     cairo_show_page(c.get());
     if (auto ok = healthy(cairo_status(c.get()), "PDF"); !ok) return tl::unexpected(ok.error());
   }
   cairo_surface_finish(surface.get());
   if (auto ok = healthy(cairo_surface_status(surface.get()), "PDF"); !ok) return tl::unexpected(ok.error());
-  return out;
-}
-
-Result<std::string> to_svg(const Picture& picture) {
-  if (auto ok = font_ready(); !ok) return tl::unexpected(ok.error());
-  std::string out;
-  const Surface surface(cairo_svg_surface_create_for_stream(append, &out, picture.width_mm, picture.height_mm));
-  cairo_svg_surface_set_document_unit(surface.get(), CAIRO_SVG_UNIT_MM);
-  {
-    const Context c(cairo_create(surface.get()));
-    paint(c.get(), picture);
-    if (auto ok = healthy(cairo_status(c.get()), "SVG"); !ok) return tl::unexpected(ok.error());
-  }
-  cairo_surface_finish(surface.get());
-  if (auto ok = healthy(cairo_surface_status(surface.get()), "SVG"); !ok) return tl::unexpected(ok.error());
-  // Cairo numbers the surfaces of the whole process.
-  constexpr std::string_view mark = "id=\"surface";
-  if (const auto at = out.find(mark); at != std::string::npos)
-    out.erase(at + mark.size(), out.find('"', at + mark.size()) - at - mark.size());
   return out;
 }
 
@@ -266,8 +242,7 @@ Result<std::string> to_png(const Picture& picture, double dots_per_inch) {
       cairo_set_source_rgb(c.get(), 1, 1, 1);
       cairo_paint(c.get());
     }
-    cairo_scale(c.get(), k, k);
-    Painter painter(c.get(), picture.height_mm, ink);
+    Painter painter(c.get(), picture, k, ink);
     for (const auto& item : picture.items) std::visit(painter, item);
     if (auto ok = healthy(cairo_status(c.get()), "PNG"); !ok) return tl::unexpected(ok.error());
   }

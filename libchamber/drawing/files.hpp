@@ -9,15 +9,15 @@ struct _cairo; // cairo_t
 
 namespace chamber::drawing {
 
-/// Onto a page of somebody else's, of the picture's own size; the context's unit is a mm, y runs down. The font must be
-/// ready (std::logic_error otherwise).
-void paint(_cairo* context, const Picture& picture);
+/// Onto a page of somebody else's, of the picture's own size; y runs down, a mm is so many of the context's units. The
+/// font must be ready (std::logic_error otherwise).
+void paint(_cairo* context, const Picture& picture, double units_per_mm);
 
 /// PDF with one page for each picture, at true size; words stay words. No date unless SOURCE_DATE_EPOCH sets it.
 /// Fails when the font is missing.
 Result<std::string> to_pdf(std::span<const Picture> pages);
-/// One SVG document, width and height in mm, letters as outlines. Several of them in one HTML page belong into <img>
-/// elements: their identifiers are the same.
+/// One SVG document, width and height in mm: true arcs, each item of the layer that its class names, letters as the
+/// font's own outlines, with the words beside them for who searches or listens. Fails when the font is missing.
 Result<std::string> to_svg(const Picture& picture);
 /// PNG on white.
 Result<std::string> to_png(const Picture& picture, double dots_per_inch = 150);

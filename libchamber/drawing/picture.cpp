@@ -81,6 +81,21 @@ Pen pen(Layer layer) {
   }
 }
 
+std::vector<double> dashes(const Pen& p) {
+  const double w = p.width_mm, dash = 12 * w, long_dash = 24 * w, gap = 3 * w, dot = 2 * w;
+  switch (p.dash) {
+  case Dash::continuous:
+    return {};
+  case Dash::dashed:
+    return {dash, gap};
+  case Dash::chain:
+    return {long_dash, gap, dot, gap};
+  case Dash::phantom:
+    return {long_dash, gap, dot, gap, dot, gap};
+  }
+  throw std::logic_error("drawing: unknown dash");
+}
+
 Arc arc_of(Point a, Point b, double bulge) {
   if (bulge == 0) throw std::logic_error("drawing: arc_of a straight span");
   const Point chord = b - a, middle = (a + b) * 0.5;
@@ -90,9 +105,21 @@ Arc arc_of(Point a, Point b, double bulge) {
   return {centre, std::hypot(from.x, from.y), std::atan2(from.y, from.x), 4 * std::atan(std::abs(bulge)), {}};
 }
 
+namespace {
+
+double left_of(const Text& t, double width) {
+  return t.align == Align::left ? 0 : t.align == Align::centre ? -width / 2 : -width;
+}
+
+} // namespace
+
+Point start_of(const Text& t) {
+  return t.at + Point{std::cos(t.angle_rad), std::sin(t.angle_rad)} * left_of(t, measure(t.words, t.height_mm).width);
+}
+
 std::array<Point, 4> corners_of(const Text& t) {
   const auto m = measure(t.words, t.height_mm);
-  const double left = t.align == Align::left ? 0 : t.align == Align::centre ? -m.width / 2 : -m.width;
+  const double left = left_of(t, m.width);
   const double c = std::cos(t.angle_rad), s = std::sin(t.angle_rad);
   const auto place = [&](double x, double y) { return t.at + Point{x * c - y * s, x * s + y * c}; };
   return {place(left, -m.below), place(left + m.width, -m.below), place(left + m.width, m.above), place(left, m.above)};

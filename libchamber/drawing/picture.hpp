@@ -72,6 +72,9 @@ struct Pen {
 };
 /// ISO 128-2, line group 0.5: wide lines 0.5 mm, narrow lines 0.25 mm.
 Pen pen(Layer layer);
+/// Marks and gaps in turn, mm: dash 12, long dash 24, gap 3, dot 2 widths (ISO 128-2, a dot long enough to be seen);
+/// none for a continuous line.
+std::vector<double> dashes(const Pen& pen);
 
 struct Line {
   Point a, b;
@@ -134,6 +137,8 @@ struct Picture {
 /// The item, moved.
 Item moved(const Item& item, Point by);
 
+/// Where the words begin, on the base line.
+Point start_of(const Text& text);
 /// Four corners of the words as printed (their ink), anticlockwise from the lower left one.
 std::array<Point, 4> corners_of(const Text& text);
 /// Upright box over the words' ink.

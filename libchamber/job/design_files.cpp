@@ -122,7 +122,8 @@ tl::expected<void, Failure> DesignFiles::print() {
   if (sheet_)
     for (const auto& page : sheet_->pages)
       sheets.push_back({fmt::format("Drawing, sheet {} of {}", sheets.size() + 1, sheet_->pages.size()), page.width_mm,
-                        page.height_mm, drawing::frame_margin_mm, [&page](_cairo* c) { drawing::paint(c, page); }});
+                        page.height_mm, drawing::frame_margin_mm,
+                        [&page](_cairo* c) { drawing::paint(c, page, 72 / 25.4); }});
   auto pdf = papers::to_pdf(traveller_, paper_of(d_.spec), sheets);
   if (!pdf) return failed(Exit::files, pdf.error());
   traveller_pdf_ = std::move(*pdf);

@@ -12,7 +12,7 @@ namespace chamber::papers {
 enum class Paper { a4, letter };
 
 /// A page of somebody else's making, painted at true scale behind the traveller's own: a sheet of the drawing. The
-/// context's unit is a mm, y runs down. Around it `margin_mm` stay free, for the page's number.
+/// context's unit is a point, y runs down. Around it `margin_mm` stay free, for the page's number.
 struct Sheet {
   std::string title;
   double width_mm = 0, height_mm = 0, margin_mm = 0;

@@ -1,5 +1,6 @@
 #!/usr/bin/python3
-"""Drawings of every spec in profiles/ through other people's eyes: pdftotext and pdfinfo (poppler), ezdxf, an XML parser.
+"""Drawings of every spec in profiles/ through other people's eyes: pdftotext, pdfinfo and
+pdftoppm (poppler), ezdxf, an XML parser, librsvg.
 
 Argument: the program draw_profiles. The sources are in $CHAMBER_SOURCE.
 """
@@ -11,8 +12,10 @@ import re
 import subprocess
 import sys
 import xml.etree.ElementTree as xml
+from collections import Counter
 
 import ezdxf
+import numpy
 
 SOURCE = pathlib.Path(os.environ["CHAMBER_SOURCE"])
 OUT = pathlib.Path.cwd() / "drawings"
@@ -143,6 +146,43 @@ def pdf(path, expected):
     check(not over, f"{path.name}: words overlap {over[:4]}")
 
 
+def grey(pdf, page):
+    """A page as pixels, 150 to the inch, by poppler."""
+    raw = subprocess.run(["pdftoppm", "-gray", "-r", "150", "-f", str(page), "-l", str(page), pdf], capture_output=True, check=True).stdout
+    head, pixels = raw.split(b"255\n", 1)
+    width, height = map(int, head.split()[1:3])
+    return numpy.frombuffer(pixels, numpy.uint8).reshape(height, width)
+
+
+def lacking(a, b):
+    """How many dark pixels of a have no ink in b, nor beside."""
+    ink = numpy.pad(b < 200, 1)
+    near = sum(ink[y:y + b.shape[0], x:x + b.shape[1]] for y in range(3) for x in range(3)) > 0
+    return int(((a < 100) & ~near).sum())
+
+
+def svg(path, pdf, page, stem):
+    """The SVG, drawn by librsvg, shows what the PDF shows; arcs are arcs, every letter is there."""
+    root = xml.parse(path).getroot()
+    check(root.tag == SVG + "svg" and root.get("width") in ("297mm", "210mm"), f"{stem}: SVG in mm, {root.get('width')}")
+    by_rsvg = path.with_suffix(".rsvg.pdf")
+    run("rsvg-convert", "-f", "pdf", "-o", by_rsvg, path)
+    a, b = grey(pdf, page), grey(by_rsvg, 1)
+    check(a.shape == b.shape, f"{path.name}: size {b.shape}, the PDF's {a.shape}")
+    if a.shape == b.shape:
+        check((a < 100).sum() > 20000, f"{path.name}: there is something to compare")
+        check(lacking(a, b) == 0 and lacking(b, a) == 0, f"{path.name}: {lacking(a, b)} pixels lack in it, {lacking(b, a)} in the PDF")
+    paths = root.iter(SVG + "path")
+    check(any("A" in p.get("d") for p in paths), f"{path.name}: true arcs")
+    ids = {e.get("id") for e in root.iter() if e.get("id")}
+    uses = [u.get("{http://www.w3.org/1999/xlink}href")[1:] for u in root.iter(SVG + "use")]
+    check(len(uses) > 300 and set(uses) <= ids, f"{path.name}: letters without an outline {set(uses) - ids}")
+    words = "".join(g.get("aria-label") for g in root.iter(SVG + "g") if g.get("aria-label"))
+    seen = run("pdftotext", "-f", str(page), "-l", str(page), pdf, "-")
+    check(Counter("".join(words.split())) == Counter("".join(seen.split())), f"{path.name}: the PDF's letters, each as often")
+
+
+SVG = "{http://www.w3.org/2000/svg}"
 specs = sorted((SOURCE / "profiles").glob("*.toml"))
 check(len(specs) >= 6, "at least six specs")
 wanted = [json.loads(line) for line in run(sys.argv[1], OUT, *specs).splitlines()]
@@ -154,9 +194,8 @@ for expected in wanted:
     for name in ("", "-pieces"):
         dxf(OUT / f"{expected['stem']}-a4-mm{name}.dxf", expected)
     for sheet in (1, 2):
-        root = xml.parse(OUT / f"{expected['stem']}-a4-mm-{sheet}.svg").getroot()
-        check(root.tag == "{http://www.w3.org/2000/svg}svg" and root.get("width") in ("297mm", "210mm"),
-              f"{expected['stem']}: SVG in mm, {root.get('width')}")
+        base = f"{expected['stem']}-a4-mm"
+        svg(OUT / f"{base}-{sheet}.svg", OUT / f"{base}.pdf", sheet, base)
         png = (OUT / f"{expected['stem']}-a4-mm-{sheet}.png").read_bytes()
         check(png[:8] == b"\x89PNG\r\n\x1a\n", f"{expected['stem']}: PNG")
 sys.exit(1 if failures else 0)

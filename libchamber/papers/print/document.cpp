@@ -112,7 +112,6 @@ private:
     const auto c = open(s.width_mm * mm, s.height_mm * mm);
     contents(s.title, 0, 0, CAIRO_PDF_OUTLINE_ROOT);
     cairo_save(c.get());
-    cairo_scale(c.get(), mm, mm);
     s.paint(c.get());
     cairo_restore(c.get());
     const auto said = small(s.title + ", to scale when printed at 100 %");
