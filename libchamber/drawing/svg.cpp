@@ -3,7 +3,7 @@
 #include "chamber/drawing/files.hpp"
 #include "chamber/drawing/font.hpp"
 #include "chamber/drawing/font_file.hpp"
-#include <charconv>
+#include "chamber/units/markup.hpp"
 #include <cmath>
 #include <fmt/format.h>
 #include <iterator>
@@ -13,34 +13,15 @@
 namespace chamber::drawing {
 namespace {
 
-/// With at most three decimals, and a space before it.
+/// With a space before it.
 void number(std::string& out, double value) {
-  auto left = std::llround(std::abs(value) * 1000);
   out += ' ';
-  if (value < 0 && left != 0) out += '-';
-  char digits[24];
-  out.append(digits, std::to_chars(digits, digits + sizeof digits, left / 1000).ptr);
-  if ((left %= 1000) == 0) return;
-  out += '.';
-  for (long long place = 100; left != 0; left %= place, place /= 10) out += static_cast<char>('0' + left / place);
+  units::append_decimal(out, value, 3);
 }
 
 std::string colour(const Colour& c) {
   const auto byte = [](double v) { return static_cast<int>(std::lround(255 * v)); };
   return fmt::format("#{:02x}{:02x}{:02x}", byte(c.red), byte(c.green), byte(c.blue));
-}
-
-void escape(std::string& out, std::string_view text) {
-  for (const char c : text) {
-    if (c == '&')
-      out += "&amp;";
-    else if (c == '<')
-      out += "&lt;";
-    else if (c == '"')
-      out += "&quot;";
-    else
-      out += c;
-  }
 }
 
 /// A letter: its outline in the font's units, y down as in SVG, and how far it is to the next.
@@ -87,7 +68,7 @@ public:
 <svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" version="1.1" width=")";
     fmt::format_to(std::back_inserter(out), "{0}mm\" height=\"{1}mm\" viewBox=\"0 0 {0} {1}\">\n<title>",
                    picture_.width_mm, picture_.height_mm);
-    escape(out, picture_.title);
+    out += units::xml_escaped(picture_.title);
     out += "</title>\n<defs>\n";
     for (const auto& [c, l] : letters_)
       if (!l.path.empty())
@@ -138,7 +119,7 @@ public:
     const auto words = printable(t.words);
     fill(t.layer, t.colour);
     body_ += "<g role=\"img\" aria-label=\"";
-    escape(body_, words);
+    body_ += units::xml_escaped(words);
     body_ += "\" transform=\"translate(";
     pair(start_of(t));
     body_ += ')';

@@ -42,7 +42,7 @@ papers::Picture section_of(const Design& d, const Words& w) {
   v.summary = fmt::format("Section of the chamber with the piston at top dead centre: the squish gap is {} at the bore "
                           "and {} at the bowl's mouth.",
                           v.gaps[0].text, v.gaps[1].text);
-  return {"Profile, crown and squish gap.", to_svg(v), "Piston at top dead centre, head on.", true};
+  return {"Profile, crown and squish gap.", figure_of(v), "Piston at top dead centre, head on.", true};
 }
 
 /// On paper only what the answer rests on: it is for the bench.
@@ -161,7 +161,7 @@ papers::Traveller traveller_of(const Design& d, const TargetReport* report, cons
   add_charts(t, d, report);
   for (std::size_t i = 0; i < sheets.size(); ++i)
     t.drawings.push_back({fmt::format("Drawing, sheet {} of {}", i + 1, sheets.size()), sheets[i],
-                          "Shrunk to fit: measure nothing on it but its length line; the PDF file is to scale.", true});
+                          "Shrunk to fit: measure nothing on it but its length line; the PDF file is to scale."});
   t.setups = setup_sheets(d.turned, s, base, false);
   t.inspection = inspection(d);
   t.burette = burette_test(d.volumes.profile);

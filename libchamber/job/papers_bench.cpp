@@ -161,7 +161,7 @@ private:
     std::string title = fmt::format("{}.", p.call);
     if (k < s_.operations.size())
       title += fmt::format(" T{}, {}", s_.operations[k].tool.number, s_.operations[k].title);
-    return {title, p.svg, "", true, p.sketch};
+    return {title, p.figure, "", true, p.sketch};
   }
 
   const Turned& t_;

@@ -37,7 +37,7 @@ public:
     t.answer = std::move(facts_);
     t.reasons = r_.proposal.taken;
     if (const auto svg = to_svg(r_); !svg.empty())
-      t.drawings.push_back({"Profile", svg, "Told apart by their lines. Axes in mm.", true});
+      t.drawings.push_back({"Profile", svg, "Told apart by their lines. Axes in mm."});
     for (const auto& w : r_.withheld) t.notes.push_back("Withheld: " + w);
     if (r_.forecast) t.notes.insert(t.notes.end(), r_.forecast->notes.begin(), r_.forecast->notes.end());
     t.cautions = r_.cautions;

@@ -120,11 +120,22 @@ tl::expected<void, Failure> add_trials(Turned& t) {
   return {};
 }
 
+/// In a file of its own a picture says over its head what it shows.
+figure::Figure titled(figure::Figure f) {
+  constexpr double size = 3, room = 6;
+  f.view.y -= room;
+  f.view.height += room;
+  const double width = f.view.width - 4;
+  f.words({{f.view.x + 2, f.view.y + 5}, f.says, std::min(size, size * width / figure::text_width(f.says, size))});
+  return f;
+}
+
 void add_picture_files(Turned& t) {
   for (const auto& p : t.pictures) {
     const auto setup = static_cast<std::size_t>(p.run);
     t.files.push_back({fmt::format("-{}-step-{:02}.svg", ordinal(setup), p.call),
-                       fmt::format("picture, {} clamping, after tool call {}", ordinal(setup), p.call), p.svg});
+                       fmt::format("picture, {} clamping, after tool call {}", ordinal(setup), p.call),
+                       figure::to_svg(titled(p.figure))});
   }
 }
 

@@ -1,15 +1,22 @@
 #include "chamber/papers/chart.hpp"
-#include "chamber/papers/svg.hpp"
 #include "chamber/units/quantity.hpp"
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <fmt/format.h>
 #include <limits>
 #include <stdexcept>
 
 namespace chamber::papers {
 namespace {
+
+using figure::Anchor;
+using figure::Figure;
+using figure::Fill;
+using figure::Ink;
+using figure::Path;
+using figure::Stroke;
+using figure::text_width;
+using figure::Words;
 
 constexpr double width = 480, left = 70, right = 30, edge = 12, font = 14, plot_height = 190, row = 20;
 constexpr double bottom = 54;
@@ -17,12 +24,12 @@ constexpr double bottom = 54;
 /// Okabe and Ito's colours, which the common kinds of colour blindness tell apart; dashes and markers say the same in
 /// black and white.
 struct Look {
-  const char *colour, *dashes, *marker;
+  Ink ink;
+  std::vector<double> dashes;
 };
-constexpr std::array<Look, 4> looks{{{"#0072b2", "", "M-4,0a4,4 0 1 0 8,0a4,4 0 1 0 -8,0z"},
-                                     {"#000000", "9 5", "M-3.6,-3.6h7.2v7.2h-7.2z"},
-                                     {"#b04a00", "2 4", "M0,-4.6L4.4,3.4H-4.4z"},
-                                     {"#007a5a", "12 4 2 4", "M0,-5L5,0L0,5L-5,0z"}}};
+const std::array<Look, 4> looks{
+    {{{"#0072b2"}, {}}, {{"#000000"}, {9, 5}}, {{"#b04a00"}, {2, 4}}, {{"#007a5a"}, {12, 4, 2, 4}}}};
+constexpr Ink grey{"#6b6b6b"}, faint{"#d9d9d9"}, ruled{"#444444"};
 
 struct Range {
   double low = std::numeric_limits<double>::infinity(), high = -std::numeric_limits<double>::infinity();
@@ -61,22 +68,13 @@ Scale scale_of(const Axis& axis, Range r, double from, double to, bool round_out
   return s;
 }
 
-std::string text(double x, double y, std::string_view what, std::string_view more = "") {
-  return fmt::format("<text x=\"{}\" y=\"{}\"{}>{}</text>\n", coordinate(x), coordinate(y), more, escaped(what));
-}
-
-std::string line(double x1, double y1, double x2, double y2, std::string_view more) {
-  return fmt::format("<path d=\"M{} {}L{} {}\" {}/>\n", coordinate(x1), coordinate(y1), coordinate(x2), coordinate(y2),
-                     more);
-}
-
 /// The title in as many lines as it needs; moves y to the last one's baseline.
-std::string heading(const std::string& title, double& y) {
+void heading(Figure& f, const std::string& title, double& y) {
   constexpr double size = 16, bold = 1.12;
-  std::string out, line;
+  std::string line;
   const auto put = [&] {
     y += 20;
-    out += text(edge, y, line, R"( font-weight="bold" font-size="16")");
+    f.words({{edge, y}, line, size, Anchor::start, true});
     line.clear();
   };
   for (std::size_t at = 0; at < title.size();) {
@@ -87,31 +85,32 @@ std::string heading(const std::string& title, double& y) {
     at = end + 1;
   }
   put();
-  return out;
 }
 
-const char* marker_fill(std::size_t i) {
-  return i % 2 ? "#ffffff" : looks[i].colour;
+/// Disc, square, triangle, diamond; every second one hollow.
+void marker(Figure& f, std::size_t i, double x, double y) {
+  Path p;
+  const auto polygon = [&](std::initializer_list<figure::Point> corners) {
+    for (const auto& c : corners) p.empty() ? p.move(x + c.x, y + c.y) : p.line(x + c.x, y + c.y);
+    p.close();
+  };
+  if (i == 0)
+    p.circle({x, y}, 4);
+  else if (i == 1)
+    polygon({{-3.6, -3.6}, {3.6, -3.6}, {3.6, 3.6}, {-3.6, 3.6}});
+  else if (i == 2)
+    polygon({{0, -4.6}, {4.4, 3.4}, {-4.4, 3.4}});
+  else
+    polygon({{0, -5}, {5, 0}, {0, 5}, {-5, 0}});
+  f.shape(std::move(p), Fill{i % 2 ? Ink{"#ffffff"} : looks[i].ink}, Stroke{1.4, looks[i].ink});
 }
 
-std::string marker(std::size_t i, double x, double y) {
-  return fmt::format(R"x(<path transform="translate({} {})" d="{}" fill="{}" stroke="{}" stroke-width="1.4"/>)x"
-                     "\n",
-                     coordinate(x), coordinate(y), looks[i].marker, marker_fill(i), looks[i].colour);
+Stroke stroke(std::size_t i) {
+  return {2, looks[i].ink, looks[i].dashes, true};
 }
 
-std::string stroke(std::size_t i) {
-  return fmt::format(R"x(fill="none" stroke="{}" stroke-width="2" stroke-dasharray="{}")x", looks[i].colour,
-                     *looks[i].dashes ? looks[i].dashes : "none");
-}
-
-constexpr const char* band_look =
-    R"x(fill="#0072b2" fill-opacity="0.13" stroke="#0072b2" stroke-width="0.8" stroke-dasharray="3 2")x";
-
-constexpr const char* pattern =
-    R"x(<defs><pattern id="zone" width="7" height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path d="M0 0V7" stroke="#6b6b6b" stroke-width="0.9"/></pattern></defs>
-)x";
-constexpr const char* zone_look = R"x(fill="url(#zone)" stroke="#6b6b6b" stroke-width="1")x";
+const Fill band_fill{{"#0072b2"}, 0.13}, zone_fill{grey, 1, figure::Hatching{7, 0.5}};
+const Stroke band_stroke{0.8, {"#0072b2"}, {3, 2}}, zone_stroke{1, grey};
 
 /// The drawing of one chart, from the title downwards.
 class Panel {
@@ -124,12 +123,19 @@ public:
     rules();
     const double plot = y_ + 14;
     scale_y(plot);
-    body_ = frame() + zones() + bands() + series() + rule_lines_at(plot) + body_;
+    frame();
+    zones();
+    bands();
+    for (const auto& rule : chart_.rules) {
+      const double x = x_scale_.at(rule.x);
+      figure_.line({x, plot}, {x, plot + plot_height}, {1, ruled, {1, 3}});
+    }
+    series();
     end_ = plot + plot_height + bottom;
   }
 
   double end() const { return end_; }
-  std::string svg() const { return pattern + body_; }
+  Figure take() { return std::move(figure_); }
 
 private:
   void range() {
@@ -152,7 +158,7 @@ private:
   /// Title, and below it what each line, band and zone is, wrapped.
   void legend() {
     y_ = 4;
-    body_ += heading(chart_.title, y_);
+    heading(figure_, chart_.title, y_);
     double x = edge;
     y_ += row;
     bool any = false;
@@ -160,22 +166,22 @@ private:
       if (label.empty()) return;
       const double needs = 40 + text_width(label, font) + 18;
       if (x > edge && x + needs > width) x = edge, y_ += row;
-      body_ += sample(x, y_ - 4.5) + text(x + 40, y_, label);
+      sample(x, y_ - 4.5);
+      figure_.words({{x + 40, y_}, label, font});
       x += needs;
       any = true;
     };
     for (std::size_t i = 0; i < chart_.series.size(); ++i)
       entry(chart_.series[i].label, [&](double at, double mid) {
         const auto& s = chart_.series[i];
-        return (s.line ? line(at, mid, at + 33, mid, stroke(i)) : "") +
-               (s.markers || !s.line ? marker(i, at + 16.5, mid) : "");
+        if (s.line) figure_.line({at, mid}, {at + 33, mid}, stroke(i));
+        if (s.markers || !s.line) marker(figure_, i, at + 16.5, mid);
       });
-    const auto box = [](double at, double mid, std::string_view look) {
-      return fmt::format("<rect x=\"{}\" y=\"{}\" width=\"33\" height=\"11\" {}/>\n", coordinate(at),
-                         coordinate(mid - 6), look);
+    const auto box = [&](const Fill& fill, const Stroke& around) {
+      return [&](double at, double mid) { figure_.shape(Path().rectangle({at, mid - 6, 33, 11}), fill, around); };
     };
-    for (const auto& b : chart_.bands) entry(b.label, [&](double at, double mid) { return box(at, mid, band_look); });
-    for (const auto& z : chart_.zones) entry(z.label, [&](double at, double mid) { return box(at, mid, zone_look); });
+    for (const auto& b : chart_.bands) entry(b.label, box(band_fill, band_stroke));
+    for (const auto& z : chart_.zones) entry(z.label, box(zone_fill, zone_stroke));
     if (!any) y_ -= row;
   }
 
@@ -185,117 +191,100 @@ private:
     const double first = y_ + row;
     for (const auto& r : chart_.rules) {
       const double half = text_width(r.label, font) / 2;
-      const double middle = std::clamp(x_scale_.at(r.x), left + half, std::max(left + half, width - right - half + 12));
+      const double middle = std::clamp(x_scale_.at(r.x), edge + half, std::max(edge + half, width - edge - half));
       std::size_t k = 0;
       while (k < ends.size() && ends[k] > middle - half) ++k;
       if (k == ends.size()) ends.push_back(0);
       ends[k] = middle + half + 8;
       const double y = first + static_cast<double>(k) * (row - 2);
       y_ = std::max(y_, y);
-      body_ += text(middle, y, r.label, fmt::format(R"x( font-size="{}" text-anchor="middle")x", font));
+      figure_.words({{middle, y}, r.label, font, Anchor::middle});
     }
   }
 
-  std::string rule_lines_at(double plot) const {
-    std::string out;
-    for (const auto& rule : chart_.rules) {
-      const double x = x_scale_.at(rule.x);
-      out += line(x, plot, x, plot + plot_height, R"x(stroke="#444" stroke-width="1" stroke-dasharray="1 3")x");
-    }
+  static std::vector<double> ticks(const Scale& s) {
+    std::vector<double> out;
+    for (double v = std::ceil(s.low / s.step - 1e-9) * s.step; v <= s.high + 1e-9 * s.step; v += s.step)
+      out.push_back(v);
     return out;
   }
 
-  std::string frame() const {
-    std::string out;
-    const double low = y_scale_.from, high = y_scale_.to;
-    for (double v = std::ceil(x_scale_.low / x_scale_.step - 1e-9) * x_scale_.step;
-         v <= x_scale_.high + 1e-9 * x_scale_.step; v += x_scale_.step) {
+  void frame() {
+    const double low = y_scale_.from, high = y_scale_.to, middle = (low + high) / 2;
+    for (const double v : ticks(x_scale_)) {
       const double x = x_scale_.at(v);
-      out += line(x, low, x, high, R"x(stroke="#d9d9d9" stroke-width="0.8")x") +
-             line(x, low, x, low + 5, R"x(stroke="#000")x") +
-             text(x, low + 21, units::fixed(v, x_scale_.decimals), R"x( text-anchor="middle")x");
+      figure_.line({x, low}, {x, high}, {0.8, faint});
+      figure_.line({x, low}, {x, low + 5}, {});
+      figure_.words({{x, low + 21}, units::fixed(v, x_scale_.decimals), font, Anchor::middle});
     }
-    for (double v = std::ceil(y_scale_.low / y_scale_.step - 1e-9) * y_scale_.step;
-         v <= y_scale_.high + 1e-9 * y_scale_.step; v += y_scale_.step) {
+    for (const double v : ticks(y_scale_)) {
       const double y = y_scale_.at(v);
-      out += line(left, y, width - right, y, R"x(stroke="#d9d9d9" stroke-width="0.8")x") +
-             line(left - 5, y, left, y, R"x(stroke="#000")x") +
-             text(left - 9, y + 4.5, units::fixed(v, y_scale_.decimals), R"x( text-anchor="end")x");
+      figure_.line({left, y}, {width - right, y}, {0.8, faint});
+      figure_.line({left - 5, y}, {left, y}, {});
+      figure_.words({{left - 9, y + 4.5}, units::fixed(v, y_scale_.decimals), font, Anchor::end});
     }
-    out += fmt::format("<path d=\"M{} {}V{}H{}\" fill=\"none\" stroke=\"#000\" stroke-width=\"1.2\"/>\n",
-                       coordinate(left), coordinate(high), coordinate(low), coordinate(width - right));
-    const double middle = (low + high) / 2;
-    out += text((left + width - right) / 2, low + 42, chart_.x.label, R"x( text-anchor="middle")x");
-    out += text(20, middle, chart_.y.label,
-                fmt::format(R"x( text-anchor="middle" transform="rotate(-90 20 {})")x", coordinate(middle)));
-    return out;
+    figure_.shape(Path().move(left, high).line(left, low).line(width - right, low), {}, Stroke{1.2});
+    figure_.words({{(left + width - right) / 2, low + 42}, chart_.x.label, font, Anchor::middle});
+    figure_.words({{20, middle}, chart_.y.label, font, Anchor::middle, false, true});
   }
 
-  std::string zones() const {
-    std::string out;
+  void zones() {
     for (const auto& z : chart_.zones) {
-      const double high = std::clamp(z.high.value_or(y_scale_.high), y_scale_.low, y_scale_.high);
-      const double low = std::clamp(z.low.value_or(y_scale_.low), y_scale_.low, y_scale_.high);
-      out += fmt::format("<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" {}/>\n", coordinate(left),
-                         coordinate(y_scale_.at(high)), coordinate(width - right - left),
-                         coordinate(y_scale_.at(low) - y_scale_.at(high)), zone_look);
+      const double high = clamped(z.high.value_or(y_scale_.high)), low = clamped(z.low.value_or(y_scale_.low));
+      figure_.shape(Path().rectangle({left, high, width - right - left, low - high}), zone_fill, zone_stroke);
     }
-    return out;
   }
 
-  std::string bands() const {
-    std::string out;
+  void bands() {
     for (const auto& b : chart_.bands) {
       if (b.slices.size() < 2) throw std::logic_error("chart: a band of fewer than two slices");
-      std::string d;
-      for (const auto& s : b.slices) d += point(d.empty() ? 'M' : 'L', s.x, s.high);
-      for (auto s = b.slices.rbegin(); s != b.slices.rend(); ++s) d += point('L', s->x, s->low);
-      out += fmt::format("<path d=\"{}Z\" {}/>\n", d, band_look);
+      Path d;
+      for (const auto& s : b.slices) put(d, s.x, s.high);
+      for (auto s = b.slices.rbegin(); s != b.slices.rend(); ++s) put(d, s->x, s->low);
+      figure_.shape(std::move(d.close()), band_fill, band_stroke);
     }
-    return out;
   }
 
-  std::string series() const {
-    std::string out;
+  void series() {
     for (std::size_t i = 0; i < chart_.series.size(); ++i) {
       const auto& s = chart_.series[i];
       if (s.points.empty()) throw std::logic_error("chart: a series without points");
-      std::string d;
-      for (const auto& p : s.points) d += point(d.empty() ? 'M' : 'L', p.x, p.y);
-      if (s.line) out += fmt::format("<path d=\"{}\" {} stroke-linejoin=\"round\"/>\n", d, stroke(i));
+      Path d;
+      for (const auto& p : s.points) put(d, p.x, p.y);
+      if (s.line) figure_.shape(std::move(d), {}, stroke(i));
       if (s.markers || !s.line)
-        for (const auto& p : s.points) out += marker(i, x_scale_.at(p.x), clamped(p.y));
+        for (const auto& p : s.points) marker(figure_, i, x_scale_.at(p.x), clamped(p.y));
     }
-    return out;
   }
 
   double clamped(double y) const { return y_scale_.at(std::clamp(y, y_scale_.low, y_scale_.high)); }
-  std::string point(char how, double x, double y) const {
-    return fmt::format("{}{} {}", how, coordinate(x_scale_.at(x)), coordinate(clamped(y)));
+  void put(Path& path, double x, double y) const {
+    path.empty() ? path.move(x_scale_.at(x), clamped(y)) : path.line(x_scale_.at(x), clamped(y));
   }
 
   const Chart& chart_;
   double y_ = 0, end_ = 0;
-  std::string body_;
+  Figure figure_;
   Scale x_scale_, y_scale_;
   Range y_range_;
 };
 
-std::string document(double height, const std::string& title, const std::string& body) {
-  return fmt::format(
-      R"x(<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {} {}" width="{}" height="{}" role="img" aria-label="{}" font-family="Helvetica, Arial, sans-serif" font-size="{}" fill="#000">)x"
-      "\n<rect width=\"100%\" height=\"100%\" fill=\"#ffffff\"/>\n{}</svg>\n",
-      coordinate(width), coordinate(height), coordinate(width), coordinate(height), escaped(title), font, body);
+/// Its frame and what it says.
+Figure document(Figure f, double height, const std::string& title) {
+  f.view = {0, 0, width, height};
+  f.width_px = width;
+  f.says = title;
+  return f;
 }
 
 } // namespace
 
-std::string to_svg(const Chart& chart) {
-  const Panel panel(chart);
-  return document(panel.end(), chart.title, panel.svg());
+Figure figure_of(const Chart& chart) {
+  Panel panel(chart);
+  return document(panel.take(), panel.end(), chart.title);
 }
 
-std::string to_svg(const BarChart& chart) {
+Figure figure_of(const BarChart& chart) {
   double longest = 0, labels = 0, values = 0;
   for (const auto& bar : chart.bars) {
     if (!(bar.length >= 0) || !std::isfinite(bar.length)) throw std::logic_error("chart: a bar without a length");
@@ -306,21 +295,20 @@ std::string to_svg(const BarChart& chart) {
   constexpr double pitch = 26;
   const double x0 = edge + labels + 10, room = std::max(60.0, width - x0 - values - 10 - edge);
   double y = 4;
-  std::string body = heading(chart.title, y);
-  body += text(edge, y + row, chart.axis);
+  Figure f;
+  heading(f, chart.title, y);
+  f.words({{edge, y + row}, chart.axis, font});
   y += row + 14;
   const double top = y - 4;
   for (const auto& bar : chart.bars) {
     const double length = longest > 0 ? room * bar.length / longest : 0;
-    body += text(x0 - 10, y + 14, bar.label, R"x( text-anchor="end")x");
-    body += fmt::format("<rect x=\"{}\" y=\"{}\" width=\"{}\" height=\"17\" fill=\"#0072b2\" fill-opacity=\"0.45\" "
-                        "stroke=\"#000\" stroke-width=\"1\"/>\n",
-                        coordinate(x0), coordinate(y), coordinate(std::max(length, 0.5)));
-    body += text(x0 + length + 8, y + 14, bar.value);
+    f.words({{x0 - 10, y + 14}, bar.label, font, Anchor::end});
+    f.shape(Path().rectangle({x0, y, std::max(length, 0.5), 17}), Fill{{"#0072b2"}, 0.45}, Stroke{});
+    f.words({{x0 + length + 8, y + 14}, bar.value, font});
     y += pitch;
   }
-  body += line(x0, top, x0, y - 4, R"x(stroke="#000" stroke-width="1.2")x");
-  return document(y + 6, chart.title, body);
+  f.line({x0, top}, {x0, y - 4}, {1.2});
+  return document(std::move(f), y + 6, chart.title);
 }
 
 } // namespace chamber::papers

@@ -1,6 +1,7 @@
 #pragma once
-// Charts as SVG text, from plain numbers and texts: readable in black and white (each line has its own dashes and
+// Charts as figures, from plain numbers and texts: readable in black and white (each line has its own dashes and
 // markers), in colours that the colour-blind tell apart. Units are the caller's: they stand in its labels.
+#include "chamber/figure/figure.hpp"
 #include <optional>
 #include <string>
 #include <vector>
@@ -55,8 +56,8 @@ struct Chart {
   std::vector<Rule> rules;
 };
 
-/// A whole SVG document. Throws std::logic_error on a chart without points and on numbers that are not finite.
-std::string to_svg(const Chart& chart);
+/// Throws std::logic_error on a chart without points and on numbers that are not finite.
+figure::Figure figure_of(const Chart& chart);
 
 /// One bar: its length, and the value as it shall be read ("0.12 cc").
 struct Bar {
@@ -70,6 +71,6 @@ struct BarChart {
   std::string axis; ///< what the lengths are, with unit
   std::vector<Bar> bars;
 };
-std::string to_svg(const BarChart& chart);
+figure::Figure figure_of(const BarChart& chart);
 
 } // namespace chamber::papers

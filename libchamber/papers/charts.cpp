@@ -2,7 +2,7 @@
 
 namespace chamber::papers {
 
-std::string pressure_chart(const Forecast& f) {
+figure::Figure pressure_chart(const Forecast& f) {
   Chart c{"Gauge pressure with " + f.head + ", over altitude",
           {"altitude, " + f.altitude_unit, {}, {}},
           {"cranking pressure, " + f.pressure_unit, {}, {}},
@@ -22,10 +22,10 @@ std::string pressure_chart(const Forecast& f) {
   if (f.fitted) c.series.push_back(std::move(fitted));
   c.series.push_back(std::move(model));
   if (!f.readings.empty()) c.series.push_back({"read", f.readings, false, true});
-  return to_svg(c);
+  return figure_of(c);
 }
 
-std::string ratio_chart(const Forecast& f) {
+figure::Figure ratio_chart(const Forecast& f) {
   Chart c{"Trapped ratio that reads what is wanted, over altitude",
           {"altitude, " + f.altitude_unit, {}, {}},
           {"trapped ratio, to 1", {}, {}},
@@ -43,10 +43,10 @@ std::string ratio_chart(const Forecast& f) {
   if (f.ratio_now) level(f.head, *f.ratio_now);
   if (f.ratio_ceiling) level("guideline's ceiling", *f.ratio_ceiling);
   if (window.slices.size() >= 2) c.bands.push_back(std::move(window));
-  return to_svg(c);
+  return figure_of(c);
 }
 
-std::string gap_chart(const GapAlongBand& data) {
+figure::Figure gap_chart(const GapAlongBand& data) {
   Chart c{"Squish gap along the band, head on, piston at top dead centre",
           {"from the bore inwards, " + data.length_unit, {}, {}},
           {"gap, " + data.length_unit, 0.0, {}},
@@ -55,10 +55,10 @@ std::string gap_chart(const GapAlongBand& data) {
           {{"gap", data.gap}},
           {}};
   if (data.smallest_allowed) c.zones.push_back({"below the smallest allowed", 0.0, data.smallest_allowed});
-  return to_svg(c);
+  return figure_of(c);
 }
 
-std::string velocity_chart(const GapVelocity& data) {
+figure::Figure velocity_chart(const GapVelocity& data) {
   Chart c{"Gap velocity at the bowl's mouth, " + data.speed,
           {"crank angle before top dead centre, deg", {}, {}},
           {"gap velocity, " + data.velocity_unit, 0.0, {}},
@@ -67,12 +67,12 @@ std::string velocity_chart(const GapVelocity& data) {
           {{"gap velocity", data.velocity}},
           {}};
   if (data.most_allowed) c.zones.push_back({"above the most allowed", data.most_allowed, {}});
-  return to_svg(c);
+  return figure_of(c);
 }
 
-std::string contributions_chart(const Contributions& data) {
-  return to_svg(BarChart{"What the uncertainty is made of: " + data.answer,
-                         "standard uncertainty each measurement brings, " + data.unit, data.parts});
+figure::Figure contributions_chart(const Contributions& data) {
+  return figure_of(BarChart{"What the uncertainty is made of: " + data.answer,
+                            "standard uncertainty each measurement brings, " + data.unit, data.parts});
 }
 
 } // namespace chamber::papers

@@ -23,8 +23,8 @@ struct Forecast {
   std::optional<double> ratio_now, ratio_ceiling; ///< trapped: of that head; of the guideline
 };
 /// Gauge pressure over altitude, and trapped ratio over altitude (needs one of the ratios).
-std::string pressure_chart(const Forecast& forecast);
-std::string ratio_chart(const Forecast& forecast);
+figure::Figure pressure_chart(const Forecast& forecast);
+figure::Figure ratio_chart(const Forecast& forecast);
 
 /// Squish gap from the bore inwards.
 struct GapAlongBand {
@@ -32,7 +32,7 @@ struct GapAlongBand {
   std::vector<ChartPoint> gap; ///< distance from the bore, gap at top dead centre
   std::optional<double> smallest_allowed;
 };
-std::string gap_chart(const GapAlongBand& data);
+figure::Figure gap_chart(const GapAlongBand& data);
 
 /// Gap velocity at the bowl's mouth before top dead centre.
 struct GapVelocity {
@@ -40,7 +40,7 @@ struct GapVelocity {
   std::vector<ChartPoint> velocity; ///< degrees before top dead centre, velocity
   std::optional<double> most_allowed;
 };
-std::string velocity_chart(const GapVelocity& data);
+figure::Figure velocity_chart(const GapVelocity& data);
 
 /// What the uncertainty of one answer is made of.
 struct Contributions {
@@ -48,6 +48,6 @@ struct Contributions {
   std::string unit;
   std::vector<Bar> parts; ///< largest first
 };
-std::string contributions_chart(const Contributions& data);
+figure::Figure contributions_chart(const Contributions& data);
 
 } // namespace chamber::papers

@@ -1,5 +1,6 @@
 #pragma once
-// The chamber in section with the piston at top dead centre, as SVG for the page: profile, crown and squish gap.
+// The chamber in section with the piston at top dead centre, as a figure: profile, crown and squish gap.
+#include "chamber/figure/figure.hpp"
 #include "chamber/profile/segment.hpp"
 #include <string>
 #include <vector>
@@ -21,8 +22,8 @@ struct SectionView {
   std::string summary;   ///< for those who cannot see it
 };
 
-/// Takes its colours from the page it stands in (currentColor, --metal, --space, --piston, --accent). Throws
+/// On the screen it takes its colours from the page it stands in (currentColor, --metal, --piston, --accent). Throws
 /// std::logic_error on an empty chain and on numbers that are not finite.
-std::string to_svg(const SectionView& view);
+figure::Figure figure_of(const SectionView& view);
 
 } // namespace chamber::papers

@@ -1,61 +1,9 @@
 #include "chamber/papers/svg.hpp"
-#include "chamber/units/quantity.hpp"
 #include <algorithm>
 #include <charconv>
-#include <cmath>
 #include <stdexcept>
 
 namespace chamber::papers {
-
-std::string escaped(std::string_view text) {
-  std::string out;
-  out.reserve(text.size());
-  for (const char c : text) {
-    switch (c) {
-    case '&':
-      out += "&amp;";
-      break;
-    case '<':
-      out += "&lt;";
-      break;
-    case '>':
-      out += "&gt;";
-      break;
-    case '"':
-      out += "&quot;";
-      break;
-    case '\'':
-      out += "&#39;";
-      break;
-    default:
-      out += c;
-    }
-  }
-  return out;
-}
-
-std::string coordinate(double value) {
-  if (!std::isfinite(value)) throw std::logic_error("picture: a coordinate is not a finite number");
-  std::string out = units::fixed(value, 2);
-  while (out.back() == '0') out.pop_back();
-  if (out.back() == '.') out.pop_back();
-  return out;
-}
-
-double text_width(std::string_view text, double font_size) {
-  double ems = 0;
-  for (const char c : text) {
-    if ((static_cast<unsigned char>(c) & 0xc0) == 0x80) continue; // not the first byte of its character
-    // Widths of DejaVu Sans, rounded up: the widest of the common ones.
-    if (std::string_view(" .,:;'|!ilj()[]-").find(c) != std::string_view::npos)
-      ems += 0.4;
-    else if (std::string_view("mwMW%").find(c) != std::string_view::npos)
-      ems += 0.99;
-    else
-      ems += c >= 'A' && c <= 'Z' ? 0.75 : 0.64;
-  }
-  return ems * font_size;
-}
 
 namespace {
 
@@ -114,17 +62,6 @@ std::string inline_svg(std::string_view svg, std::string_view prefix) {
   const auto root = root_of(svg);
   if (any_active(root)) throw std::logic_error("picture: it holds a script");
   return prefixed_behind(prefixed_behind(prefixed_behind(root, " id=\"", prefix), "href=\"#", prefix), "url(#", prefix);
-}
-
-std::string on_white(std::string_view svg) {
-  std::string out;
-  for (std::size_t at = 0; at < svg.size();) {
-    const auto var = svg.find("var(--", at), comma = svg.find(", ", var), end = svg.find(')', var);
-    if (var == svg.npos || comma == svg.npos || end == svg.npos || comma > end) return out.append(svg.substr(at));
-    out.append(svg.substr(at, var - at)).append(svg.substr(comma + 2, end - comma - 2));
-    at = end + 1;
-  }
-  return out;
 }
 
 double aspect(std::string_view svg) {

@@ -48,15 +48,25 @@ data of(const Fact& fact) {
 class Pictures {
 public:
   data operator()(const Picture& p) {
-    data d;
-    put(d, "title", p.title);
-    d.set("svg", inline_svg(p.svg, "p" + std::to_string(++count_) + "-"));
-    put(d, "caption", p.caption);
-    d.set("form", std::string(aspect(p.svg) > 1 ? "wide" : "tall") + (p.on_paper ? "" : " screen-only"));
-    return d;
+    return with(p.title, figure::to_svg(p.figure, prefix()), p.caption,
+                std::string(figure::aspect(p.figure) > 1 ? "wide" : "tall") + (p.on_paper ? "" : " screen-only"));
+  }
+  data operator()(const Drawn& p) {
+    return with(p.title, inline_svg(p.svg, prefix()), p.caption, aspect(p.svg) > 1 ? "wide" : "tall");
   }
 
 private:
+  static data with(const std::string& title, const std::string& svg, const std::string& caption,
+                   const std::string& form) {
+    data d;
+    put(d, "title", title);
+    d.set("svg", svg);
+    put(d, "caption", caption);
+    d.set("form", form);
+    return d;
+  }
+  std::string prefix() { return "p" + std::to_string(++count_) + "-"; }
+
   int count_ = 0;
 };
 
@@ -157,7 +167,7 @@ data filled(const Traveller& t) {
     put(d, name, text);
   const auto fact = [](const Fact& f) { return of(f); };
   const auto sentence = [](const std::string& s) { return of(s); };
-  const auto picture = [&](const Picture& p) { return pictures(p); };
+  const auto picture = [&](const auto& p) { return pictures(p); };
   put_list(d, "headline", list_of(t.headline, fact));
   put_list(d, "measured", list_of(t.measured, [&](const FactGroup& g) {
              data one;

@@ -1,6 +1,7 @@
 #pragma once
 // The traveller: one HTML file with everything inside, to be looked at in a browser (the insert in three dimensions, no
 // network) and printed on two to four pages for the bench. Every text comes ready to be read, with its unit.
+#include "chamber/figure/figure.hpp"
 #include <optional>
 #include <string>
 #include <vector>
@@ -17,11 +18,18 @@ struct FactGroup {
   std::vector<Fact> facts;
 };
 
-/// A picture of the program's own making, as a whole SVG document.
+/// A figure with its words.
 struct Picture {
-  std::string title, svg, caption;
-  bool on_paper = true; ///< false: only on the screen
-  std::string sketch{}; ///< the same without words, for where they would be too small to read; may be empty
+  std::string title;
+  figure::Figure figure;
+  std::string caption{};
+  bool on_paper = true;                   ///< false: only on the screen
+  std::optional<figure::Figure> sketch{}; ///< the same without words, for where they would be too small to read
+};
+
+/// A sheet of the workshop drawing as a whole SVG document, for the page; a PDF takes it from elsewhere.
+struct Drawn {
+  std::string title, svg, caption{};
 };
 
 /// A tool as the operator sets it up; empty texts are left out.
@@ -70,7 +78,8 @@ struct Traveller {
   std::vector<std::string> reasons;
   std::string glb;                ///< the insert as binary glTF; empty: no view in three dimensions
   std::optional<Picture> section; ///< profile with crown and gap
-  std::vector<Picture> charts, drawings;
+  std::vector<Picture> charts;
+  std::vector<Drawn> drawings;
   std::vector<SetupSheet> setups;
   std::vector<Measure> inspection;
   std::optional<BuretteTest> burette;

@@ -7,6 +7,10 @@
 namespace chamber::turning {
 
 using namespace detail;
+using figure::Anchor;
+using figure::Figure;
+using figure::Fill;
+using figure::Ink;
 using profile::P;
 using sweep::Box;
 using sweep::Path;
@@ -15,10 +19,9 @@ namespace {
 
 constexpr double flat_mm = 0.03; ///< points that lie this near to a line are left out
 
-/// Picture coordinates: mm, x to the right, y down.
-struct Dot {
-  double x, y;
-};
+/// Mm, x to the right, y down.
+using Dot = figure::Point;
+using Ways = figure::Path;
 
 /// Without the points that lie on a line (Ramer, Douglas, Peucker).
 void thin(const std::vector<Dot>& in, std::size_t a, std::size_t b, std::vector<Dot>& out) {
@@ -48,25 +51,8 @@ std::vector<Dot> thinned(const std::vector<Dot>& in) {
   return out;
 }
 
-std::string points(const std::vector<Dot>& dots) {
-  std::string out;
-  for (const auto& d : dots) out += fmt::format("{}{:.2f} {:.2f}", out.empty() ? "M" : "L", d.x, d.y);
-  return out;
-}
-
-std::string xml(std::string_view text) {
-  std::string out;
-  for (const char c : text) {
-    if (c == '<')
-      out += "&lt;";
-    else if (c == '&')
-      out += "&amp;";
-    else if (c == '>')
-      out += "&gt;";
-    else
-      out += static_cast<unsigned char>(c) < 32 ? ' ' : c;
-  }
-  return out;
+void add(Ways& to, const std::vector<Dot>& dots) {
+  for (std::size_t i = 0; i < dots.size(); ++i) i == 0 ? to.move(dots[i].x, dots[i].y) : to.line(dots[i].x, dots[i].y);
 }
 
 /// What of `spans` is not in `others`.
@@ -92,7 +78,7 @@ std::vector<Spans> taken(const std::vector<Spans>& before, const std::vector<Spa
   return out;
 }
 
-/// Spans of neighbouring columns joined into areas: path data of their inside and of their outline.
+/// Spans of neighbouring columns joined into areas: their inside and their outline.
 class Areas {
 public:
   Areas(const std::vector<Spans>& columns, double grid) {
@@ -109,7 +95,7 @@ public:
     }
   }
 
-  std::string inside, edge;
+  Ways inside, edge;
 
 private:
   struct Area {
@@ -145,12 +131,14 @@ private:
     const auto low = thinned(a.low), high = thinned({a.high.rbegin(), a.high.rend()});
     auto all = low;
     all.insert(all.end(), high.begin(), high.end());
-    inside += points(all) + "Z";
-    edge += points(low) + points(high);
+    add(inside, all);
+    inside.close();
+    add(edge, low);
+    add(edge, high);
   }
 
   void wall(double r, const Spans& spans) {
-    for (const auto& s : spans) edge += points({{-s.low, -r}, {-s.high, -r}});
+    for (const auto& s : spans) add(edge, {{-s.low, -r}, {-s.high, -r}});
   }
 
   std::vector<Area> open_;
@@ -189,13 +177,13 @@ private:
   void begin(const Stroke& k) {
     call_ = k.motion->call;
     before_ = now_;
-    feeds_.clear();
-    rapids_.clear();
+    feeds_ = {};
+    rapids_ = {};
     trail_.clear();
   }
 
   void flush() {
-    if (trail_.size() > 1) (rapid_ ? rapids_ : feeds_) += points(thinned(trail_));
+    if (trail_.size() > 1) add(rapid_ ? rapids_ : feeds_, thinned(trail_));
     trail_.clear();
   }
 
@@ -211,65 +199,50 @@ private:
     trail_.insert(trail_.end(), dots.begin(), dots.end());
   }
 
-  static std::string text(double x, double y, std::string_view what, std::string_view anchor = "start") {
-    return fmt::format("<text x=\"{:.2f}\" y=\"{:.2f}\" text-anchor=\"{}\">{}</text>\n", x, y, anchor, xml(what));
-  }
-
   /// How metal and chips are shown.
   struct Shown {
     const Areas *metal, *gone;
-    const char *defined, *fill, *gone_fill;
+    Fill fill, gone_fill;
   };
-  static constexpr const char* hatch = "<pattern id=\"h\" width=\"2\" height=\"2\" patternUnits=\"userSpaceOnUse\" "
-                                       "patternTransform=\"rotate(45)\"><path d=\"M0 0V2\" stroke=\"#999\" "
-                                       "stroke-width=\"0.3\"/></pattern>\n";
 
   void draw(const Sweep& sweep, const Tool& tool) {
     flush();
     const Clamping& c = sweep.run->clamping;
-    const double height = work_.height_mm, out = c.diameter_mm / 2;
+    const double height = work_.height_mm;
     double left = -(c.length_mm - c.front_mm), right = c.front_mm;
     left = std::min(left, -height) - 4;
     right += 12;
-    const double top = out + 14;
+    const double top = c.diameter_mm / 2 + 14;
     const double width = right - left, tall = top + 22;
-    const std::string what = title(sweep, tool);
     const Areas metal(now_.columns, now_.grid_mm), gone(taken(before_.columns, now_.columns), now_.grid_mm);
-    std::string svg = opened(left - 12, -top - 10, width + 14, tall + 2, what);
-    // A long title is set smaller, so that it stays inside the picture.
-    svg += fmt::format("<text x=\"{:.2f}\" y=\"{:.2f}\" font-size=\"{:.2f}\">{}</text>\n", left - 10, -top - 5,
-                       std::min(3.0, (width + 8) / (0.62 * static_cast<double>(what.size()))), xml(what));
-    svg += piece(sweep, {&metal, &gone, hatch, "url(#h)", "#bbb"}, left, width, top) + centre_line(left, right) +
-           axes(left, right, top) + "</svg>\n";
-    std::string sketch = opened(left, -top, width, top + 2, what) +
-                         piece(sweep, {&metal, &gone, "", "#e2e2e2", "#8c8c8c"}, left, width, top) +
-                         centre_line(left, right) + "</svg>\n";
-    pictures_.push_back({sweep.index, call_, std::move(svg), std::move(sketch)});
+    StepPicture out{sweep.index, call_, {}, {}};
+    out.figure = opened({left - 12, -top - 4, width + 14, tall - 4}, left, width, top, title(sweep, tool));
+    piece(out.figure, sweep, {&metal, &gone, {{"#999999"}, 1, figure::Hatching{2, 0.15}}, {{"#bbbbbb"}}}, left);
+    axes(out.figure, sweep.run->program.inch, left, right, top);
+    out.sketch = opened({left, -top, width, top + 2}, left, width, top, title(sweep, tool));
+    piece(out.sketch, sweep, {&metal, &gone, {{"#e2e2e2"}}, {{"#8c8c8c"}}}, left);
+    for (auto* f : {&out.figure, &out.sketch}) f->line({left, 0}, {right, 0}, {0.15, {}, {4, 1, 1, 1}});
+    pictures_.push_back(std::move(out));
   }
 
-  static std::string opened(double x, double y, double width, double height, const std::string& title) {
-    return fmt::format(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{0:.2f} {1:.2f} {2:.2f} {3:.2f}\" width=\"{4:.0f}\" "
-        "font-family=\"sans-serif\" font-size=\"3\">\n<title>{5}</title>\n"
-        "<rect x=\"{0:.2f}\" y=\"{1:.2f}\" width=\"{2:.2f}\" height=\"{3:.2f}\" fill=\"#fff\"/>\n",
-        x, y, width, height, 8 * width, xml(title));
+  static Figure opened(const figure::Box& view, double left, double width, double top, std::string says) {
+    Figure f;
+    f.view = view;
+    f.says = std::move(says);
+    f.width_px = 8 * view.width;
+    f.clip = {left, -top, width, top + 2};
+    return f;
   }
 
   /// What stands and what went, what holds it, and the tool's ways.
-  std::string piece(const Sweep& sweep, const Shown& shown, double left, double width, double top) const {
-    std::string svg = fmt::format("<defs>{}<clipPath id=\"c\"><rect x=\"{:.2f}\" y=\"{:.2f}\" width=\"{:.2f}\" "
-                                  "height=\"{:.2f}\"/></clipPath></defs>\n<g clip-path=\"url(#c)\">\n",
-                                  shown.defined, left, -top, width, top + 2);
-    svg += fmt::format("<path d=\"{}\" fill=\"{}\"/>\n<path d=\"{}\" fill=\"{}\"/>\n", shown.metal->inside, shown.fill,
-                       shown.gone->inside, shown.gone_fill);
-    svg += fmt::format("<path d=\"{}\" fill=\"none\" stroke=\"#555\" stroke-width=\"0.15\"/>\n", shown.metal->edge);
-    svg += chuck(sweep.run->clamping, left);
-    svg += fmt::format("<path d=\"{}\" fill=\"none\" stroke=\"#000\" stroke-width=\"0.25\"/>\n", drawn(sweep));
-    svg += fmt::format("<path d=\"{}\" fill=\"none\" stroke=\"#000\" stroke-width=\"0.1\"/>\n", feeds_);
-    svg += fmt::format(
-        "<path d=\"{}\" fill=\"none\" stroke=\"#000\" stroke-width=\"0.1\" stroke-dasharray=\"0.8 0.8\"/>\n</g>\n",
-        rapids_);
-    return svg;
+  void piece(Figure& f, const Sweep& sweep, const Shown& shown, double left) const {
+    f.shape(shown.metal->inside, shown.fill, {}, true);
+    f.shape(shown.gone->inside, shown.gone_fill, {}, true);
+    f.shape(shown.metal->edge, {}, figure::Stroke{0.15, {"#555555"}}, true);
+    chuck(f, sweep.run->clamping, left);
+    f.shape(drawn(sweep), {}, figure::Stroke{0.25}, true);
+    f.shape(feeds_, {}, figure::Stroke{0.1}, true);
+    f.shape(rapids_, {}, figure::Stroke{0.1, {}, {0.8, 0.8}}, true);
   }
 
   std::string title(const Sweep& sweep, const Tool& tool) const {
@@ -277,7 +250,7 @@ private:
                        tool.name.empty() ? std::string(name(tool.kind)) : tool.name);
   }
 
-  std::string drawn(const Sweep& sweep) const {
+  Ways drawn(const Sweep& sweep) const {
     std::vector<Dot> dots;
     for (auto s : outline_.closed) {
       if (sweep.top_side()) {
@@ -286,42 +259,36 @@ private:
       }
       dots_along(s, dots);
     }
-    return points(thinned(dots)) + "Z";
+    Ways out;
+    add(out, thinned(dots));
+    return out.close();
   }
 
-  static std::string chuck(const Clamping& c, double left) {
-    const auto block = [](double x0, double x1, double r0, double r1) {
-      return fmt::format(
-          "<rect x=\"{:.2f}\" y=\"{:.2f}\" width=\"{:.2f}\" height=\"{:.2f}\" fill=\"#666\" stroke=\"#000\" "
-          "stroke-width=\"0.2\"/>\n",
-          x0, -r1, x1 - x0, r1 - r0);
+  static void chuck(Figure& f, const Clamping& c, double left) {
+    const auto block = [&](double x0, double x1, double r0, double r1) {
+      f.shape(Ways().rectangle({x0, -r1, x1 - x0, r1 - r0}), Fill{{"#666666"}}, figure::Stroke{0.2}, true);
     };
-    std::string out;
-    if (c.jaws_mm > 0) out += block(left, -c.jaws_mm, c.grip_diameter_mm / 2, c.grip_diameter_mm / 2 + 40);
-    if (c.mandrel) out += block(left, -c.mandrel_end_mm, 0, c.mandrel_mm / 2);
-    return out;
+    if (c.jaws_mm > 0) block(left, -c.jaws_mm, c.grip_diameter_mm / 2, c.grip_diameter_mm / 2 + 40);
+    if (c.mandrel) block(left, -c.mandrel_end_mm, 0, c.mandrel_mm / 2);
   }
 
-  static std::string centre_line(double left, double right) {
-    return fmt::format("<path d=\"M{:.2f} 0H{:.2f}\" stroke=\"#000\" stroke-width=\"0.15\" "
-                       "stroke-dasharray=\"4 1 1 1\"/>\n",
-                       left, right);
-  }
-
-  std::string axes(double left, double right, double top) const {
-    std::string out = "<path d=\"", labels;
-    constexpr int step = 10;
-    for (int z = static_cast<int>(std::ceil(left / step)) * step; z <= right; z += step) {
-      out += fmt::format("M{} 2V3.2", z);
-      labels += text(z, 6.5, fmt::format("{}", z), "middle");
+  /// In the unit of the program, every centimetre or half inch.
+  static void axes(Figure& f, bool inch, double left, double right, double top) {
+    constexpr double size = 3;
+    const double step = inch ? 12.7 : 10, unit = inch ? 25.4 : 1;
+    const auto number = [&](double mm) { return fmt::format("{:.{}f}", mm / unit + 0.0, inch ? 1 : 0); };
+    Ways ticks;
+    for (double k = std::ceil(left / step); k * step <= right; ++k) {
+      ticks.move(k * step, 2).line(k * step, 3.2);
+      f.words({{k * step, 6.5}, number(k * step), size, Anchor::middle});
     }
-    for (int r = 0; r <= top; r += step) {
-      out += fmt::format("M{:.2f} {}h-1.2", left, -r);
-      labels += text(left - 2, -r + 1.0, fmt::format("{}", 2 * r), "end");
+    for (double k = 0; k * step <= top; ++k) {
+      ticks.move(left, -k * step).line(left - 1.2, -k * step);
+      f.words({{left - 2, -k * step + 1}, number(2 * k * step), size, Anchor::end});
     }
-    out += "\" stroke=\"#000\" stroke-width=\"0.2\"/>\n" + labels;
-    out += text(right, 10.8, "Z mm", "end");
-    return out + text(left - 10, -top + -0.5, "X diameter mm");
+    f.shape(std::move(ticks), {}, figure::Stroke{0.2});
+    f.words({{right, 10.8}, inch ? "Z, in" : "Z, mm", size, Anchor::end});
+    f.words({{left - 10, -top - 0.5}, inch ? "X diameter, in" : "X diameter, mm", size});
   }
 
   const Work& work_;
@@ -330,7 +297,7 @@ private:
   int call_ = 0;
   bool rapid_ = false;
   std::vector<Dot> trail_;
-  std::string feeds_, rapids_;
+  Ways feeds_, rapids_;
   std::vector<StepPicture>& pictures_;
 };
 

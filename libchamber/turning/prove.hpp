@@ -1,5 +1,6 @@
 #pragma once
 // Sweeps the tools along the motions that were read from the programs' text, against blank, jaws and finished part.
+#include "chamber/figure/figure.hpp"
 #include "chamber/turning/read.hpp"
 #include "chamber/turning/work.hpp"
 #include <span>
@@ -77,8 +78,8 @@ inline constexpr double left_limit_mm = 5e-3;
 /// outline.
 struct StepPicture {
   int run = 0, call = 0;
-  std::string svg;
-  std::string sketch; ///< the same without words, for where they would be too small to read
+  figure::Figure figure; ///< its axes in the program's unit
+  figure::Figure sketch; ///< the same without words, for where they would be too small to read
 };
 
 /// Proves the programs of all clampings, in order, against the drawing (`work`; its chamber as it shall be cut, that is

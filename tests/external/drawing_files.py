@@ -15,7 +15,7 @@ import xml.etree.ElementTree as xml
 from collections import Counter
 
 import ezdxf
-import numpy
+from ink import grey, lacking
 
 SOURCE = pathlib.Path(os.environ["CHAMBER_SOURCE"])
 OUT = pathlib.Path.cwd() / "drawings"
@@ -144,21 +144,6 @@ def pdf(path, expected):
     check(not re.search(r"\d\.\d{5,}", text), f"{path.name}: no figure is finer than known")
     over = overlapping_words(path)
     check(not over, f"{path.name}: words overlap {over[:4]}")
-
-
-def grey(pdf, page):
-    """A page as pixels, 150 to the inch, by poppler."""
-    raw = subprocess.run(["pdftoppm", "-gray", "-r", "150", "-f", str(page), "-l", str(page), pdf], capture_output=True, check=True).stdout
-    head, pixels = raw.split(b"255\n", 1)
-    width, height = map(int, head.split()[1:3])
-    return numpy.frombuffer(pixels, numpy.uint8).reshape(height, width)
-
-
-def lacking(a, b):
-    """How many dark pixels of a have no ink in b, nor beside."""
-    ink = numpy.pad(b < 200, 1)
-    near = sum(ink[y:y + b.shape[0], x:x + b.shape[1]] for y in range(3) for x in range(3)) > 0
-    return int(((a < 100) & ~near).sum())
 
 
 def svg(path, pdf, page, stem):

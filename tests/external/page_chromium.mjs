@@ -179,7 +179,7 @@ async function charts() {
   }
   // The readings (300 ft, 196 psi) and (4700 ft, 163 psi) of the sample, found again by the ticks' own positions.
   const svg = readFileSync("pressure.svg", "utf8");
-  const ticks = anchor => [...svg.matchAll(new RegExp(`<text x="([\\d.]+)" y="([\\d.]+)" text-anchor="${anchor}">(\\d+)</text>`, "g"))]
+  const ticks = anchor => [...svg.matchAll(new RegExp(`<text x="([\\d.]+)" y="([\\d.]+)" [^>]*text-anchor="${anchor}"[^>]*>(\\d+)</text>`, "g"))]
     .map(m => ({ x: Number(m[1]), y: Number(m[2]), value: Number(m[3]) }));
   const across = ticks("middle"), up = ticks("end");
   check(across.length > 3 && up.length > 3, "ticks are missing");
@@ -187,7 +187,8 @@ async function charts() {
     const [a, b] = [list[0], list[list.length - 1]];
     return a.value + (b.value - a.value) * (at - a[axis]) / (b[axis] - a[axis]);
   };
-  const triangles = [...svg.matchAll(/translate\(([\d.]+) ([\d.]+)\)" d="M0,-4.6/g)].slice(0, 2).map(m => [Number(m[1]), Number(m[2])]);
+  const triangles = [...svg.matchAll(/d="M([\d.]+) ([\d.]+)L[^"L]*L[^"L]*Z" fill="#b04a00"/g)].slice(1, 3) // the first stands in the legend
+    .map(m => [Number(m[1]), Number(m[2]) + 4.6]); // from the tip to the middle
   for (const [i, [feet, psi]] of [[300, 196], [4700, 163]].entries()) {
     const x = value(across, "x", triangles[i][0]), y = value(up, "y", triangles[i][1] + 4.5); // figures stand 4.5 below their tick
     check(Math.abs(x - feet) < 5 && Math.abs(y - psi) < 0.2, `the reading of ${feet} ft, ${psi} psi is drawn at ${x} ft, ${y} psi`);

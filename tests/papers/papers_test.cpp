@@ -20,6 +20,11 @@ std::size_t count(const std::string& text, const std::string& what) {
 
 const std::string hostile = "</script><img src=x onerror=\"boom()\" alt='&'>{{job}}{{{style}}}";
 const std::string harmless = "&lt;/script&gt;&lt;img src=x onerror=&quot;boom()&quot; alt=&apos;&amp;&apos;&gt;";
+papers::Picture pictured(const std::string& words) {
+  papers::Picture p{words, {{0, 0, 2, 1}, words}, words};
+  p.figure.words({{0, 1}, words});
+  return p;
+}
 const std::string square = R"(<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 2 1"></svg>)";
 
 } // namespace
@@ -29,12 +34,13 @@ TEST_CASE("texts are text in every field, whatever they hold", "[traveller]") {
   papers::Traveller t;
   t.job = t.revision = t.customer = t.material = t.note = t.made_by = t.spec_hash = hostile;
   const papers::Fact fact{hostile, hostile, hostile};
-  const papers::Picture picture{hostile, square, hostile, true};
+  const auto picture = pictured(hostile);
   t.headline = t.answer = {fact};
   t.measured = {{hostile, {fact}}};
   t.reasons = t.notes = t.cautions = {hostile};
   t.section = picture;
-  t.charts = t.drawings = {picture};
+  t.charts = {picture};
+  t.drawings = {{hostile, square, hostile}};
   t.setups = {{hostile,
                hostile,
                hostile,
@@ -108,27 +114,29 @@ TEST_CASE("pictures keep their ids to themselves", "[svg]") {
 TEST_CASE("a number that is none is drawn by no chart", "[chart]") {
   const double bad = std::numeric_limits<double>::quiet_NaN();
   papers::Chart c{"t", {"x", {}, {}}, {"y", {}, {}}, {}, {}, {{"s", {{0, 0}, {1, bad}}}}, {}};
-  CHECK_THROWS_AS(papers::to_svg(c), std::logic_error);
+  CHECK_THROWS_AS(papers::figure_of(c), std::logic_error);
   c.series.clear();
-  CHECK_THROWS_AS(papers::to_svg(c), std::logic_error);
-  CHECK_THROWS_AS(papers::to_svg(papers::BarChart{"t", "u", {{"a", -1, "-1 cc"}}}), std::logic_error);
-  CHECK_THROWS_AS(papers::to_svg(papers::SectionView{}), std::logic_error);
+  CHECK_THROWS_AS(papers::figure_of(c), std::logic_error);
+  CHECK_THROWS_AS(papers::figure_of(papers::BarChart{"t", "u", {{"a", -1, "-1 cc"}}}), std::logic_error);
+  CHECK_THROWS_AS(papers::figure_of(papers::SectionView{}), std::logic_error);
 }
 
 TEST_CASE("a chart of one point, and of one value throughout, still has an axis", "[chart]") {
   papers::Chart c{"t", {"x", {}, {}}, {"y", {}, {}}, {}, {}, {{"s", {{5, 0}}, false, true}}, {}};
-  CHECK(count(papers::to_svg(c), "<text") >= 8);
+  CHECK(count(figure::to_svg(papers::figure_of(c)), "<text") >= 8);
   c.series[0].points = {{0, 1e-3}, {1e-3, 1e-3}};
-  CHECK(papers::to_svg(c).find("0.001") != std::string::npos);
+  CHECK(figure::to_svg(papers::figure_of(c)).find("0.001") != std::string::npos);
 }
 
 TEST_CASE("labels are escaped in charts and sections", "[chart]") {
   papers::Chart c{
       hostile,         {hostile, {}, {}}, {hostile, {}, {}}, {{hostile, 0, 1}}, {}, {{hostile, {{0, 0}, {1, 1}}}},
       {{hostile, 0.5}}};
-  CHECK(papers::to_svg(c).find("<img") == std::string::npos);
-  CHECK(papers::to_svg(papers::BarChart{hostile, hostile, {{hostile, 1, hostile}}}).find("<img") == std::string::npos);
+  CHECK(figure::to_svg(papers::figure_of(c)).find("<img") == std::string::npos);
+  CHECK(figure::to_svg(papers::figure_of(papers::BarChart{hostile, hostile, {{hostile, 1, hostile}}})).find("<img") ==
+        std::string::npos);
   const auto line = profile::line<double>({10, 0}, {0, 5});
-  const auto svg = papers::to_svg(papers::SectionView{{line}, {line}, 20, {{5, 0, 1, hostile}}, hostile, hostile});
+  const auto svg = figure::to_svg(
+      papers::figure_of(papers::SectionView{{line}, {line}, 20, {{5, 0, 1, hostile}}, hostile, hostile}));
   CHECK(svg.find("<img") == std::string::npos);
 }

@@ -118,7 +118,9 @@ TEST_CASE("the same traveller gives the same bytes on any thread", "[pdf]") {
   setup.title = "one", setup.facts = {{"stock", "5 mm", "bar"}}, setup.order = {"clamp"};
   setup.tools.emplace_back().name = "bar";
   t.setups = {setup};
-  t.section = Picture{"s", R"x(<svg viewBox="0 0 20 10"><text y="5" fill="var(--ink, #123)">words</text></svg>)x", ""};
+  t.section = Picture{"s", {{0, 0, 20, 10}, "s"}};
+  t.section->figure.words({{0, 5}, "words", 3});
+  t.section->figure.shape(figure::Path().circle({10, 5}, 4), figure::Fill{{}, 0.5, figure::Hatching{2, 0.1}});
   const auto once = print::to_pdf(t, Paper::a4, {});
   REQUIRE(once);
   std::vector<std::future<Result<std::string>>> more;
@@ -141,14 +143,8 @@ TEST_CASE("a page of somebody else's keeps its size and is painted in points", "
   CHECK(pdf->find("/MediaBox [ 0 0 841.889764 595.275591 ]") != std::string::npos);
 }
 
-TEST_CASE("a broken picture stops the job", "[pdf]") {
+TEST_CASE("a figure that shows nothing stops the job", "[pdf]") {
   auto t = simple();
-  t.section = Picture{"s", "<svg viewBox=\"0 0 1 1\"><g></svg>", ""};
+  t.section = Picture{"s", {}};
   CHECK_THROWS_AS(print::to_pdf(t, Paper::a4, {}), std::logic_error);
-}
-
-TEST_CASE("pictures lose the page's variables and keep their colours", "[svg]") {
-  CHECK(on_white(R"x(<a fill="var(--metal, #d5d9df)" b="var(--x, red)"/>)x") == R"x(<a fill="#d5d9df" b="red"/>)x");
-  CHECK(on_white("nothing (of, it)") == "nothing (of, it)");
-  CHECK(on_white("var(--open, ") == "var(--open, ");
 }

@@ -1,10 +1,12 @@
-// write_papers FOLDER: a traveller filled with invented data as traveller.html, its charts as files of their
-// own, and the length of the chamber's profile.
+// write_papers FOLDER: a traveller filled with invented data as traveller.html, its figures as files of their own, and
+// the length of the chamber's profile.
 #include "chamber/papers/charts.hpp"
+#include "chamber/papers/print/picture.hpp"
 #include "chamber/papers/section.hpp"
 #include "chamber/papers/traveller.hpp"
 #include "samples.hpp"
 #include "scratch.hpp"
+#include <cairo-pdf.h>
 #include <iostream>
 
 using namespace chamber;
@@ -31,19 +33,19 @@ papers::Forecast forecast() {
   return f;
 }
 
-std::string gap() {
+figure::Figure gap() {
   papers::GapAlongBand g{"mm", {}, 1.0};
   for (int i = 0; i <= 20; ++i) g.gap.push_back({0.45 * i, 1.1 + 0.00085 * 0.45 * i * 0.45 * i * 2 + 0.004 * i});
   return papers::gap_chart(g);
 }
 
-std::string velocity() {
+figure::Figure velocity() {
   papers::GapVelocity v{"m/s", "9000 rpm", {}, 35};
   for (int i = 0; i <= 60; ++i) v.velocity.push_back({double(i), 27.6 * (i / 10.2) * std::exp(1 - i / 10.2)});
   return papers::velocity_chart(v);
 }
 
-std::string contributions() {
+figure::Figure contributions() {
   return papers::contributions_chart({"clearance volume, 17.35 cc \xc2\xb1 0.21 cc",
                                       "cc",
                                       {{"burette, today's head", 0.15, "0.150 cc"},
@@ -65,7 +67,7 @@ papers::Picture section(const samples::Sample& s) {
   v.volume = "21.50 cc";
   v.summary = "Section of the chamber with the piston at top dead centre: the gap is 1.10 mm at the bore, 1.26 mm at "
               "the bowl's mouth.";
-  return {"Profile, crown and squish gap.", to_svg(v), "Piston at top dead centre, head on.", true};
+  return {"Profile, crown and squish gap.", figure_of(v), "Piston at top dead centre, head on.", true};
 }
 
 /// A stand-in for the drawing: a frame on A4, lying.
@@ -78,16 +80,46 @@ std::string drawing() {
 <path d="M30 40h100" stroke="#000" stroke-width="0.35"/></svg>)";
 }
 
-/// A stand-in for a step's swept section; the same ids in every one, as drawing libraries write them.
-papers::Picture step(const char* title, const std::string& colour) {
-  return {title,
-          R"x(<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" viewBox="0 0 120 80">
-<defs><symbol id="glyph-0-0"><rect width="70" height="12" fill=")x" +
-              colour + R"x("/></symbol>
-<clipPath id="clip1"><rect width="90" height="60"/></clipPath></defs>
-<path d="M10 70h90v-30h-20v-20h-70z" fill="#ddd" stroke="#000"/>
-<use xlink:href="#glyph-0-0" x="15" y="30" clip-path="url(#clip1)"/></svg>)x",
-          "", true};
+/// A stand-in for a step's swept section; with a clip, so that each needs an id of its own.
+papers::Picture step(const char* title, std::string_view colour) {
+  papers::Picture p{title, {{0, 0, 120, 80}, title}};
+  auto& f = p.figure;
+  f.clip = {0, 0, 90, 60};
+  f.shape(figure::Path().move(10, 70).line(100, 70).line(100, 40).line(80, 40).line(80, 20).line(10, 20).close(),
+          figure::Fill{{"#dddddd"}}, figure::Stroke{});
+  f.shape(figure::Path().rectangle({15, 30, 80, 12}), figure::Fill{{colour}}, {}, true);
+  return p;
+}
+
+void write(const std::string& path, const std::string& text) {
+  std::ofstream out(path, std::ios::binary);
+  out << text;
+  if (!out.flush()) throw std::runtime_error("cannot write " + path);
+}
+
+/// As SVG and, painted as the traveller's PDF is, as a PDF of the same size: to be compared.
+void write_both(const std::string& path, const figure::Figure& f) {
+  write(path + ".svg", figure::to_svg(f));
+  if (!papers::print::fonts_ready()) throw std::runtime_error("no fonts");
+  const papers::print::Press press(false);
+  const double k = 0.75; // a CSS pixel is 0.75 pt
+  auto* const surface = cairo_pdf_surface_create((path + ".pdf").c_str(), f.view.width * k, f.view.height * k);
+  auto* const c = cairo_create(surface);
+  papers::print::picture(press, f, f.view.width * k, 1e6).draw(c, 0, 0);
+  cairo_destroy(c);
+  cairo_surface_destroy(surface);
+}
+
+/// The figure as it is; without its words (their fonts differ); and without its hatching (pattern tiles are rounded by
+/// some).
+void write_figure(const std::string& path, figure::Figure f) {
+  write(path + ".svg", figure::to_svg(f));
+  f.width_px = f.view.width;
+  std::erase_if(f.items, [](const figure::Item& i) { return std::holds_alternative<figure::Words>(i); });
+  write_both(path + "-hatched", f);
+  for (auto& item : f.items)
+    if (auto& fill = std::get<figure::Shape>(item).fill; fill && fill->hatching) fill = figure::Fill{{"#dddddd"}};
+  write_both(path + "-plain", f);
 }
 
 papers::SetupSheet setup(int number, const char* side) {
@@ -172,7 +204,7 @@ papers::Traveller traveller(const samples::Sample& sample, std::string glb) {
               {"", gap(), "", false},
               {"", velocity(), "", false}};
   t.drawings = {{"Insert, A4", drawing(),
-                 "Printed here to fit the page: check the length line, or use the PDF file, which is to scale.", true}};
+                 "Printed here to fit the page: check the length line, or use the PDF file, which is to scale."}};
   t.setups = {setup(1, "chamber side"), setup(2, "top side")};
   t.inspection = {{"flange diameter", "92.00 mm", "91.95 to 92.05 mm", "micrometer"},
                   {"mouth diameter, sharp", "48.30 mm", "48.25 to 48.35 mm", "caliper"},
@@ -195,12 +227,6 @@ papers::Traveller traveller(const samples::Sample& sample, std::string glb) {
   return t;
 }
 
-void write(const std::string& path, const std::string& text) {
-  std::ofstream out(path, std::ios::binary);
-  out << text;
-  if (!out.flush()) throw std::runtime_error("cannot write " + path);
-}
-
 } // namespace
 
 int main(int argc, char** argv) {
@@ -220,10 +246,12 @@ int main(int argc, char** argv) {
   double length = 0;
   for (const auto& s : sample.chamber.chain) length += profile::arc_length(s);
   write(folder + "profile_mm.txt", std::to_string(length));
-  write(folder + "pressure.svg", papers::pressure_chart(forecast()));
-  write(folder + "ratio.svg", papers::ratio_chart(forecast()));
-  write(folder + "gap.svg", gap());
-  write(folder + "velocity.svg", velocity());
-  write(folder + "contributions.svg", contributions());
+  write_figure(folder + "pressure", papers::pressure_chart(forecast()));
+  write_figure(folder + "ratio", papers::ratio_chart(forecast()));
+  write_figure(folder + "gap", gap());
+  write_figure(folder + "velocity", velocity());
+  write_figure(folder + "contributions", contributions());
+  write_figure(folder + "section", section(sample).figure);
+  write_figure(folder + "step", step("step", "#0072b2").figure);
   return 0;
 }

@@ -408,7 +408,7 @@ TEST_CASE("every step has its picture, small and with its tool's number") {
   REQUIRE(pictures.size() == 7);
   const int tools[] = {4, 1, 2, 6, 5, 4, 7};
   for (std::size_t i = 0; i < pictures.size(); ++i) {
-    const auto& svg = pictures[i].svg;
+    const auto svg = figure::to_svg(pictures[i].figure);
     CHECK(pictures[i].run == (i < 5 ? 0 : 1));
     CHECK(svg.size() < 60000);
     CHECK(svg.find("T" + std::to_string(tools[i]) + " ") != std::string::npos);
@@ -416,6 +416,6 @@ TEST_CASE("every step has its picture, small and with its tool's number") {
     CHECK(svg.find("nan") == std::string::npos);
   }
   // The drill leaves a hole 12.7 mm across, drawn to the columns of 0.02 mm.
-  const auto& drilled = pictures[1].svg;
+  const auto drilled = figure::to_svg(pictures[1].figure);
   CHECK((drilled.find(" -6.34") != std::string::npos || drilled.find(" -6.36") != std::string::npos));
 }

@@ -133,7 +133,7 @@ private:
     if (!why.empty()) why.front().before = 2 * mm;
     add(said, std::move(why));
     if (!t_.section) return add(out_, std::move(said));
-    Blocks seen{picture(t_.section->svg, right, 62 * mm)};
+    Blocks seen{picture(press_, t_.section->figure, right, 62 * mm)};
     const auto caption = t_.section->title + (t_.section->caption.empty() ? "" : " " + t_.section->caption);
     if (!caption.empty()) seen.push_back(line({{caption, {small_size, false, false, soft}}}, right, 0.8 * mm));
     out_.push_back(beside({{0, stack(std::move(said))}, {left + gap, stack(std::move(seen))}}));
@@ -166,7 +166,7 @@ private:
     };
     for (const auto& chart : t_.charts) {
       if (!chart.on_paper) continue;
-      Blocks one{picture(chart.svg, each, 90 * mm)};
+      Blocks one{picture(press_, chart.figure, each, 90 * mm)};
       if (!chart.caption.empty()) one.push_back(line({{chart.caption, {small_size, false, false, soft}}}, each));
       row.push_back({(each + gap) * static_cast<double>(row.size()), stack(std::move(one))});
       if (row.size() == 2) put();
@@ -227,7 +227,7 @@ private:
     std::vector<At> row;
     for (std::size_t i = 0; i < pictures.size(); ++i) {
       const auto& p = pictures[i];
-      Blocks one{picture(p.sketch.empty() ? p.svg : p.sketch, each, (rows > 1 ? 21 : 27) * mm),
+      Blocks one{picture(press_, p.sketch ? *p.sketch : p.figure, each, (rows > 1 ? 21 : 27) * mm),
                  line({{p.title, {small_size}}}, each, 0.6 * mm)};
       row.push_back({(each + between) * static_cast<double>(row.size()), stack(std::move(one))});
       if (row.size() < per_row && i + 1 < pictures.size()) continue;

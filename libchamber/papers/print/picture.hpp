@@ -1,12 +1,11 @@
 #pragma once
-// SVG on paper, as lines and words, by librsvg.
+// Figures on paper, as lines and words.
+#include "chamber/figure/figure.hpp"
 #include "chamber/papers/print/block.hpp"
-#include <string_view>
 
 namespace chamber::papers::print {
 
-/// As large as it fits, in the middle of `width`. The pictures are the program's own: throws std::logic_error where one
-/// cannot be read.
-Block picture(std::string_view svg, double width, double most_height);
+/// As large as it fits, in the middle of `width`. Figure and press must live until it is drawn.
+Block picture(const Press& press, const figure::Figure& figure, double width, double most_height);
 
 } // namespace chamber::papers::print

@@ -13,10 +13,6 @@ namespace {
 constexpr const char* files[] = {CHAMBER_SANS, CHAMBER_SANS_BOLD, CHAMBER_MONO};
 
 bool add_files(FcConfig* config) {
-  // Whatever family a picture names, it gets the same one.
-  static constexpr FcChar8 rule[] = R"(<?xml version="1.0"?><!DOCTYPE fontconfig SYSTEM "fonts.dtd"><fontconfig>
-<match target="pattern"><edit name="family" mode="append_last"><string>DejaVu Sans</string></edit></match></fontconfig>)";
-  if (!FcConfigParseAndLoadFromMemory(config, rule, FcTrue)) return false;
   return std::all_of(std::begin(files), std::end(files), [&](const char* file) {
     return FcConfigAppFontAddFile(config, reinterpret_cast<const FcChar8*>(file)) == FcTrue;
   });
@@ -80,7 +76,6 @@ Press::Press(bool any) : map_(pango_cairo_font_map_new_for_font_type(CAIRO_FONT_
   if (!map_ || !fonts) throw std::logic_error("papers: words before fonts_ready");
   pango_fc_font_map_set_config(PANGO_FC_FONT_MAP(map_.get()), fonts);
   pango_cairo_font_map_set_resolution(PANGO_CAIRO_FONT_MAP(map_.get()), 72);
-  pango_cairo_font_map_set_default(PANGO_CAIRO_FONT_MAP(map_.get())); // of this thread: librsvg asks for it
   context_.reset(pango_font_map_create_context(map_.get()));
   auto* options = cairo_font_options_create();
   cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
@@ -89,10 +84,6 @@ Press::Press(bool any) : map_(pango_cairo_font_map_new_for_font_type(CAIRO_FONT_
   cairo_font_options_destroy(options);
   pango_context_set_round_glyph_positions(context_.get(), FALSE);
   pango_context_set_language(context_.get(), pango_language_from_string("en"));
-}
-
-Press::~Press() {
-  pango_cairo_font_map_set_default(nullptr);
 }
 
 Paragraph::Paragraph(const Press& press, const std::vector<Run>& runs)
@@ -128,6 +119,10 @@ double Paragraph::height() const {
   PangoRectangle ink, logical;
   pango_layout_get_extents(layout_.get(), &ink, &logical);
   return static_cast<double>(logical.height) / PANGO_SCALE;
+}
+
+double Paragraph::baseline() const {
+  return static_cast<double>(pango_layout_get_baseline(layout_.get())) / PANGO_SCALE;
 }
 
 Paragraph& Paragraph::wrap(double room) {

@@ -30,14 +30,11 @@ std::string well_formed(const std::string& text);
 Result<void> fonts_ready();
 
 /// The fonts of one document. Words are set in the program's own files, so that lines break in the same places
-/// everywhere; a press of `any` fonts takes what those lack from the system's. Pictures are set from the same fonts
-/// while it lives, on the thread that made it. The fonts must be ready (std::logic_error otherwise).
+/// everywhere; a press of `any` fonts takes what those lack from the system's. The fonts must be ready
+/// (std::logic_error otherwise).
 class Press {
 public:
   explicit Press(bool any);
-  ~Press();
-  Press(const Press&) = delete;
-  Press& operator=(const Press&) = delete;
   PangoContext* context() const { return context_.get(); }
   /// Whether a character was met that none of the fonts has.
   bool lacking() const { return lacking_; }
@@ -59,6 +56,8 @@ public:
   /// Of its lines as they are broken now; before wrap() only where the text says so.
   double width() const;
   double height() const;
+  /// Of its first line, from its top.
+  double baseline() const;
   Paragraph& wrap(double room);
   void draw(cairo_t* c, double x, double y) const;
   void draw_right(cairo_t* c, double right, double y) const { draw(c, right - width(), y); }
