@@ -239,9 +239,12 @@ void Board::half_line(Point b, const Label& label) {
     to = b.x + 2 + w;
     if (!words_free(over)) over = text(room - w / 2), from = std::min(from, room - w - 1), to = b.x;
   }
+  if (!words(over)) {
+    from = -4, to = b.x;
+    notes_.push_back({label.over, aims_round({b.x / 2, y}), Ending::dot});
+  }
   line({from, y}, {to, y}, Layer::dimension);
   arrow(b, {-1, 0});
-  if (!words(over)) give_up(label.over);
 }
 
 void Board::upright_chain(double x, std::vector<Point> features, std::vector<Label> labels) {

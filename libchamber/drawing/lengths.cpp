@@ -1,5 +1,7 @@
 #include "chamber/drawing/lengths.hpp"
 #include "chamber/units/quantity.hpp"
+#include <algorithm>
+#include <cmath>
 #include <fmt/format.h>
 
 namespace chamber::drawing::detail {
@@ -12,12 +14,22 @@ std::string trimmed(std::string s) {
   return s;
 }
 
+/// The table's figure, which has one decimal more, rounded as its reader would: 162.4549 stands there as 162.455, so it
+/// is 162.46 here and not 162.45.
+std::string as_in_table(double value, int decimals) {
+  auto table = units::fixed(value, decimals + 1);
+  table.erase(std::find(table.begin(), table.end(), '.'));
+  const long long last_places = std::stoll(table);
+  const long long rounded = (std::llabs(last_places) + 5) / 10 * (last_places < 0 ? -1 : 1);
+  return units::fixed(static_cast<double>(rounded) / std::pow(10.0, decimals), decimals);
+}
+
 } // namespace
 
 std::string Lengths::first(double mm, Fineness f) const {
-  const int more = f == Fineness::fine ? 1 : 0;
-  if (inch()) return units::fixed(mm / units::mm_per_inch, 3 + more);
-  return trimmed(units::fixed(mm, 2 + more));
+  const bool fine = f == Fineness::fine;
+  if (inch()) return fine ? column(mm) : as_in_table(mm / units::mm_per_inch, 3);
+  return trimmed(fine ? column(mm) : as_in_table(mm, 2));
 }
 
 std::string Lengths::column(double mm) const {
@@ -26,7 +38,8 @@ std::string Lengths::column(double mm) const {
 
 std::string Lengths::second(double mm, Fineness f) const {
   if (!both()) return {};
-  return fmt::format("[{}]", units::fixed(mm / units::mm_per_inch, f == Fineness::fine ? 4 : 3));
+  const double inches = mm / units::mm_per_inch;
+  return fmt::format("[{}]", f == Fineness::fine ? units::fixed(inches, 4) : as_in_table(inches, 3));
 }
 
 Label Lengths::label(std::string_view sign, double mm, Fineness f, std::string_view after) const {

@@ -1,5 +1,6 @@
 #pragma once
-// Numbers as the drawing writes them: lengths to 0.01 mm (0.001 in), to 0.001 mm (0.0001 in) only where said.
+// Numbers as the drawing writes them: lengths to 0.01 mm (0.001 in), to 0.001 mm (0.0001 in) only where said
+// and in tables. The shorter figure is the longer one rounded.
 #include "chamber/drawing/board.hpp"
 #include "chamber/drawing/sheet.hpp"
 
