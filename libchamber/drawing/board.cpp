@@ -241,7 +241,10 @@ void Board::half_line(Point b, const Label& label) {
   }
   if (!words(over)) {
     from = -4, to = b.x;
-    notes_.push_back({label.over, aims_round({b.x / 2, y}), Ending::dot});
+    std::vector<Aim> aims;
+    for (const double x : {b.x / 2, b.x / 4, -2.5})
+      for (const auto& a : aims_round({x, y})) aims.push_back(a);
+    notes_.push_back({label.over, aims, Ending::dot});
   }
   line({from, y}, {to, y}, Layer::dimension);
   arrow(b, {-1, 0});

@@ -1,7 +1,5 @@
 #include "chamber/drawing/lengths.hpp"
 #include "chamber/units/quantity.hpp"
-#include <algorithm>
-#include <cmath>
 #include <fmt/format.h>
 
 namespace chamber::drawing::detail {
@@ -14,22 +12,18 @@ std::string trimmed(std::string s) {
   return s;
 }
 
-/// The table's figure, which has one decimal more, rounded as its reader would: 162.4549 stands there as 162.455, so it
-/// is 162.46 here and not 162.45.
-std::string as_in_table(double value, int decimals) {
-  auto table = units::fixed(value, decimals + 1);
-  table.erase(std::find(table.begin(), table.end(), '.'));
-  const long long last_places = std::stoll(table);
-  const long long rounded = (std::llabs(last_places) + 5) / 10 * (last_places < 0 ? -1 : 1);
-  return units::fixed(static_cast<double>(rounded) / std::pow(10.0, decimals), decimals);
+/// With one decimal more where it is fine. So also where the table, which has that one, would be rounded up by its
+/// reader though the value goes down: 162.4549 stands there as 162.455, so it is neither 162.45 here nor 162.46.
+std::string figure(double value, int decimals, Fineness f) {
+  auto shorter = units::fixed(value, decimals), table = units::fixed(value, decimals + 1);
+  const bool ambiguous = table.back() == '5' && table.starts_with(shorter);
+  return f == Fineness::fine || (f == Fineness::tabled && ambiguous) ? table : shorter;
 }
 
 } // namespace
 
 std::string Lengths::first(double mm, Fineness f) const {
-  const bool fine = f == Fineness::fine;
-  if (inch()) return fine ? column(mm) : as_in_table(mm / units::mm_per_inch, 3);
-  return trimmed(fine ? column(mm) : as_in_table(mm, 2));
+  return inch() ? figure(mm / units::mm_per_inch, 3, f) : trimmed(figure(mm, 2, f));
 }
 
 std::string Lengths::column(double mm) const {
@@ -37,9 +31,7 @@ std::string Lengths::column(double mm) const {
 }
 
 std::string Lengths::second(double mm, Fineness f) const {
-  if (!both()) return {};
-  const double inches = mm / units::mm_per_inch;
-  return fmt::format("[{}]", f == Fineness::fine ? units::fixed(inches, 4) : as_in_table(inches, 3));
+  return both() ? fmt::format("[{}]", figure(mm / units::mm_per_inch, 3, f)) : std::string();
 }
 
 Label Lengths::label(std::string_view sign, double mm, Fineness f, std::string_view after) const {

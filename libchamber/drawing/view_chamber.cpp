@@ -123,7 +123,7 @@ void diameters(Board& b, const SheetInput& in, const Lengths& l, double y) {
   std::sort(rows.begin(), rows.end(), [](const Row& p, const Row& q) { return p.r < q.r; });
   for (const auto& row : rows) {
     const bool mouth = row.r == in.chamber.mouth.r, bore = row.r == in.budget.bore_mm / 2;
-    auto label = l.label("⌀", 2 * row.r);
+    auto label = l.label("⌀", 2 * row.r, mouth ? Fineness::usual : Fineness::tabled);
     if (mouth) label.over += " mouth, sharp";
     if (bore) label.over += " bore";
     b.half_diameter(y, b.at(row.r, row.z), label);
@@ -156,7 +156,7 @@ void heights(Board& b, const SheetInput& in, const Lengths& l) {
   }
   const double apex = crown_at(in, 0);
   columns.push_back({on(0, apex), on(0, c.roof_z), l.label("(", c.roof_z - apex, Fineness::usual, ")")});
-  columns.push_back({on(0, 0), on(0, c.roof_z), l.label("", c.roof_z)});
+  columns.push_back({on(0, 0), on(0, c.roof_z), l.label("", c.roof_z, Fineness::tabled)});
   const double under_mouth = crown_at(in, c.mouth.r);
   columns.push_back({on(c.mouth.r, under_mouth), on(c.mouth.r, c.mouth.z), l.label("gap ", c.mouth.z - under_mouth)});
   std::stable_sort(columns.begin(), columns.end(),
@@ -230,7 +230,7 @@ void radii_and_angles(Board& b, const SheetInput& in, const Lengths& l, double m
           (role == shapes::Role::bowl || role == shapes::Role::trough || role == shapes::Role::bowl_corner ||
            (role == shapes::Role::bowl_roof && in.frame.family == shapes::Family::two_radius));
       notes.push_back({profile::arc_length(c[i]),
-                       {l.words("R", c[i].radius, closes ? Fineness::fine : Fineness::usual),
+                       {l.words("R", c[i].radius, closes ? Fineness::fine : Fineness::tabled),
                         aims_at(b, c[i]),
                         Ending::arrow,
                         false,

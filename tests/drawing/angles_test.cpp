@@ -100,6 +100,8 @@ TEST_CASE("an angle is an arc about its vertex, from leg to leg, with its value 
         continue;
       }
       ++drawn, ++here;
+      // Two lines are two: 0.7 mm clear at least (ISO 128-2, from memory), and a narrow line of 0.25 mm.
+      CHECK(arc->radius * arc->sweep_rad >= 0.95);
       // Both legs are there to be seen: an extension line goes through each end of the arc, on from the vertex.
       for (const double angle : {arc->from_rad, arc->from_rad + arc->sweep_rad}) {
         const Point end = on(*arc, angle), out{std::cos(angle), std::sin(angle)};
