@@ -156,5 +156,4 @@ TEST_CASE("an angle is an arc about its vertex, from leg to leg, with its value 
   CHECK(said > 0);
   CHECK(from_outside > 0);
   CHECK(from_outside < 2 * drawn);
-  WARN(drawn << " drawn, " << said << " said by leader, " << from_outside << " arrows from outside");
 }
