@@ -239,9 +239,15 @@ void Board::half_line(Point b, const Label& label) {
     to = b.x + 2 + w;
     if (!words_free(over)) over = text(room - w / 2), from = std::min(from, room - w - 1), to = b.x;
   }
+  if (!words(over)) {
+    from = -4, to = b.x;
+    std::vector<Aim> aims;
+    for (const double x : {b.x / 2, b.x / 4, -2.5})
+      for (const auto& a : aims_round({x, y})) aims.push_back(a);
+    notes_.push_back({label.over, aims, Ending::dot});
+  }
   line({from, y}, {to, y}, Layer::dimension);
   arrow(b, {-1, 0});
-  if (!words(over)) give_up(label.over);
 }
 
 void Board::upright_chain(double x, std::vector<Point> features, std::vector<Label> labels) {

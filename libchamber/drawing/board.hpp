@@ -32,6 +32,12 @@ struct Note {
   bool elsewhere = false; ///< also said in a table: left out when there is no place
 };
 
+/// One of the two lines that an angle lies between.
+struct Leg {
+  Point direction; ///< from the vertex outwards, unit
+  double there;    ///< mm from the vertex up to which a line is drawn already, negative: behind it
+};
+
 /// Base line over a line that the words stand on, clear of letters that reach down.
 double lift(const std::string& words);
 /// Base line under a line that the words hang from.
@@ -78,6 +84,9 @@ public:
   void upright_chain(double x, std::vector<Point> features, std::vector<Label> labels);
   /// Words that are too long for their line become notes. After the last dimension.
   void finish_dimensions();
+  /// An angle below 180 degrees, its arc no farther than this from the vertex. False where there is no free place or
+  /// the legs are too close together to be told apart: then nothing is drawn. After finish_dimensions().
+  bool angle(Point vertex, Leg p, Leg q, double farthest, const std::string& words);
 
   /// Asks for a place; finish() finds it.
   void note(Note note) { notes_.push_back(std::move(note)); }
@@ -125,6 +134,7 @@ private:
   void axis_dimension(Point a, Point b, const Label& label);
   void half_line(Point end, const Label& label);
   void chain_words(double x, const std::vector<Point>& features, const std::vector<Label>& labels);
+  double angle_line_cost(Point a, Point b, Point vertex, const Leg& p, const Leg& q, bool is_arc) const;
   double growth(const Box& box) const;
 
   double scale_;

@@ -12,12 +12,18 @@ std::string trimmed(std::string s) {
   return s;
 }
 
+/// With one decimal more where it is fine. So also where the table, which has that one, would be rounded up by its
+/// reader though the value goes down: 162.4549 stands there as 162.455, so it is neither 162.45 here nor 162.46.
+std::string figure(double value, int decimals, Fineness f) {
+  auto shorter = units::fixed(value, decimals), table = units::fixed(value, decimals + 1);
+  const bool ambiguous = table.back() == '5' && table.starts_with(shorter);
+  return f == Fineness::fine || (f == Fineness::tabled && ambiguous) ? table : shorter;
+}
+
 } // namespace
 
 std::string Lengths::first(double mm, Fineness f) const {
-  const int more = f == Fineness::fine ? 1 : 0;
-  if (inch()) return units::fixed(mm / units::mm_per_inch, 3 + more);
-  return trimmed(units::fixed(mm, 2 + more));
+  return inch() ? figure(mm / units::mm_per_inch, 3, f) : trimmed(figure(mm, 2, f));
 }
 
 std::string Lengths::column(double mm) const {
@@ -25,8 +31,7 @@ std::string Lengths::column(double mm) const {
 }
 
 std::string Lengths::second(double mm, Fineness f) const {
-  if (!both()) return {};
-  return fmt::format("[{}]", units::fixed(mm / units::mm_per_inch, f == Fineness::fine ? 4 : 3));
+  return both() ? fmt::format("[{}]", figure(mm / units::mm_per_inch, 3, f)) : std::string();
 }
 
 Label Lengths::label(std::string_view sign, double mm, Fineness f, std::string_view after) const {

@@ -1,11 +1,16 @@
 #pragma once
-// Numbers as the drawing writes them: lengths to 0.01 mm (0.001 in), to 0.001 mm (0.0001 in) only where said.
+// Numbers as the drawing writes them: lengths to 0.01 mm (0.001 in), to 0.001 mm (0.0001 in) only where said
+// and in tables.
 #include "chamber/drawing/board.hpp"
 #include "chamber/drawing/sheet.hpp"
 
 namespace chamber::drawing::detail {
 
-enum class Fineness { usual, fine };
+enum class Fineness {
+  usual,
+  tabled, ///< a figure of the corner table's: in full where its reader would round it to something else
+  fine,
+};
 
 class Lengths {
 public:

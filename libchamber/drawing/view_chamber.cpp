@@ -123,7 +123,7 @@ void diameters(Board& b, const SheetInput& in, const Lengths& l, double y) {
   std::sort(rows.begin(), rows.end(), [](const Row& p, const Row& q) { return p.r < q.r; });
   for (const auto& row : rows) {
     const bool mouth = row.r == in.chamber.mouth.r, bore = row.r == in.budget.bore_mm / 2;
-    auto label = l.label("⌀", 2 * row.r);
+    auto label = l.label("⌀", 2 * row.r, mouth ? Fineness::usual : Fineness::tabled);
     if (mouth) label.over += " mouth, sharp";
     if (bore) label.over += " bore";
     b.half_diameter(y, b.at(row.r, row.z), label);
@@ -156,7 +156,7 @@ void heights(Board& b, const SheetInput& in, const Lengths& l) {
   }
   const double apex = crown_at(in, 0);
   columns.push_back({on(0, apex), on(0, c.roof_z), l.label("(", c.roof_z - apex, Fineness::usual, ")")});
-  columns.push_back({on(0, 0), on(0, c.roof_z), l.label("", c.roof_z)});
+  columns.push_back({on(0, 0), on(0, c.roof_z), l.label("", c.roof_z, Fineness::tabled)});
   const double under_mouth = crown_at(in, c.mouth.r);
   columns.push_back({on(c.mouth.r, under_mouth), on(c.mouth.r, c.mouth.z), l.label("gap ", c.mouth.z - under_mouth)});
   std::stable_sort(columns.begin(), columns.end(),
@@ -201,7 +201,25 @@ std::vector<Aim> aims_at(const Board& b, const profile::S& s) {
   return out;
 }
 
-void radii_and_angles(Board& b, const SheetInput& in, const Lengths& l) {
+/// A straight band's angle, by the edge at the mouth: there the line that its height starts from is parallel to the
+/// face, and band and line part over the empty bowl.
+bool band_angle(Board& b, const SheetInput& in, const profile::S& band) {
+  const Point mouth = b.at(in.chamber.mouth), end = b.at(band.end);
+  const auto d = profile::direction_at(band, 1);
+  return b.angle(mouth, {{d.r, d.z}, -std::hypot(mouth.x - end.x, mouth.y - end.y)}, {{-1, 0}, mouth.x + first_row},
+                 mouth.x - 2, degrees_words(std::abs(in.dimensions.squish_angle_deg)));
+}
+
+/// A drafted wall's angle, by the same edge: there the line that the mouth's diameter starts from is parallel to the
+/// axis. It ends at `row`.
+bool draft_angle(Board& b, const SheetInput& in, const profile::S& wall, double row) {
+  const Point mouth = b.at(in.chamber.mouth), start = b.at(wall.start);
+  const auto d = profile::direction_at(wall, 0) * -1.0;
+  return b.angle(mouth, {{d.r, d.z}, -std::hypot(mouth.x - start.x, mouth.y - start.y)}, {{0, -1}, mouth.y - row},
+                 mouth.y - row - 3, degrees_words(in.frame.draft_deg));
+}
+
+void radii_and_angles(Board& b, const SheetInput& in, const Lengths& l, double mouth_row) {
   const auto& c = in.chamber.chain;
   std::vector<std::pair<double, Note>> notes;
   for (std::size_t i = 0; i < c.size(); ++i) {
@@ -212,13 +230,14 @@ void radii_and_angles(Board& b, const SheetInput& in, const Lengths& l) {
           (role == shapes::Role::bowl || role == shapes::Role::trough || role == shapes::Role::bowl_corner ||
            (role == shapes::Role::bowl_roof && in.frame.family == shapes::Family::two_radius));
       notes.push_back({profile::arc_length(c[i]),
-                       {l.words("R", c[i].radius, closes ? Fineness::fine : Fineness::usual),
+                       {l.words("R", c[i].radius, closes ? Fineness::fine : Fineness::tabled),
                         aims_at(b, c[i]),
                         Ending::arrow,
                         false,
                         {},
                         true}});
     } else if (role == shapes::Role::band && std::abs(in.dimensions.squish_angle_deg) > 0.005) {
+      if (band_angle(b, in, c[i])) continue;
       notes.push_back({profile::arc_length(c[i]),
                        {degrees_words(in.dimensions.squish_angle_deg) + " to A",
                         aims_at(b, c[i]),
@@ -227,6 +246,7 @@ void radii_and_angles(Board& b, const SheetInput& in, const Lengths& l) {
                         {},
                         true}});
     } else if (role == shapes::Role::bowl_wall && in.frame.draft_deg > 0.005) {
+      if (draft_angle(b, in, c[i], mouth_row)) continue;
       notes.push_back(
           {profile::arc_length(c[i]),
            {degrees_words(in.frame.draft_deg) + " to axis", aims_at(b, c[i]), Ending::arrow, false, {}, true}});
@@ -273,7 +293,8 @@ Board chamber_view(const SheetInput& in, double scale) {
   metal(b, in, box);
   const double bottom = piston(b, in, box);
   b.line({0, bottom - 2}, {0, box.top + 3}, Layer::centre);
-  diameters(b, in, l, bottom - 6);
+  const double rows = bottom - 6;
+  diameters(b, in, l, rows);
   heights(b, in, l);
   at_the_bore(b, in, l, box.right + first_row + 8);
   const double left = b.extent().left;
@@ -287,7 +308,7 @@ Board chamber_view(const SheetInput& in, double scale) {
       on_piston.push_back(a);
   b.note({"piston", on_piston, Ending::dot});
   corner_numbers(b, in);
-  radii_and_angles(b, in, l);
+  radii_and_angles(b, in, l, rows - row_pitch); // the mouth's row is under the pocket's
   b.hatch(shapes::chain_of(in.insert.outline), box);
   return b;
 }

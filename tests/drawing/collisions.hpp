@@ -1,6 +1,6 @@
 #pragma once
-// What lies over what on a sheet: every word against every other word and every line, dimension lines and leaders
-// against each other.
+// What lies over what on a sheet: every word against every other word, every line and every arrowhead, dimension lines
+// and leaders against each other, arcs of angles against outlines too.
 #include "chamber/drawing/sheet.hpp"
 #include <cmath>
 #include <string>
@@ -81,7 +81,22 @@ inline std::vector<std::string> collisions(const Picture& page) {
     }
     for (const auto& s : strokes)
       if (enters(s, w)) out.push_back("\"" + words[i].second + "\" on a line of " + name_of(s));
+    for (const auto& item : page.items)
+      if (const auto* a = std::get_if<Area>(&item); a && a->layer == Layer::dimension)
+        for (std::size_t k = 0; k < a->corners.size(); ++k)
+          if (enters({a->corners[k], a->corners[(k + 1) % a->corners.size()], a->layer}, w)) {
+            out.push_back("\"" + words[i].second + "\" on an arrow or dot");
+            break;
+          }
   }
+  for (const auto& item : page.items)
+    if (const auto* a = std::get_if<Arc>(&item); a && a->pen.layer == Layer::dimension) {
+      std::vector<Stroke> arc;
+      flatten(*a, Layer::dimension, arc);
+      for (const auto& p : arc)
+        for (const auto& q : strokes)
+          if (q.layer == Layer::outline && cross_inside(p, q)) out.push_back("the arc of an angle crosses an outline");
+    }
   for (std::size_t i = 0; i < strokes.size(); ++i)
     for (std::size_t k = i + 1; k < strokes.size(); ++k) {
       const auto a = strokes[i].layer, b = strokes[k].layer;

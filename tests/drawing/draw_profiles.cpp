@@ -39,7 +39,7 @@ int main(int argc, char** argv) {
       const auto chain = shapes::chain_of(input.chamber);
       std::cout
           << fmt::format(
-                 R"({{"stem": "{}", "volume_mm3": {:.9f}, "head_cc": {:.2f}, "roof_mm": {:.2f}, "height_mm": {:.2f}, "thread": "{}"}})",
+                 R"({{"stem": "{}", "volume_mm3": {:.9f}, "head_cc": {:.2f}, "roof_mm": "{:.3f}", "height_mm": {:.2f}, "thread": "{}"}})",
                  stem, profile::swept_volume(profile::ChainView(chain)), input.head_cc, input.chamber.roof_z,
                  input.insert.height_mm, input.plug.thread)
           << '\n';

@@ -4,6 +4,7 @@ pdftoppm (poppler), ezdxf, an XML parser, librsvg.
 
 Argument: the program draw_profiles. The sources are in $CHAMBER_SOURCE.
 """
+import decimal
 import json
 import math
 import os
@@ -104,6 +105,11 @@ def dxf(path, expected):
         check(len(entities) == 1, f"{path.name}: one profile")
     volume = swept_mm3(pieces)
     check(abs(volume / expected["volume_mm3"] - 1) < 1e-7, f"{path.name}: {volume} of {expected['volume_mm3']} mm3")
+    # A straight drafted wall's angle is an arc of that many degrees, as the spec asks for.
+    if expected["stem"] in ("flat-roof", "toroidal"):
+        draft = float(re.search(r'^draft = "([\d.]+) deg"', (SOURCE / "profiles" / f"{expected['stem']}.toml").read_text(), re.M)[1])
+        turns = [(a.dxf.end_angle - a.dxf.start_angle) % 360 for a in document.modelspace().query('ARC[layer=="DIMENSION"]')]
+        check(any(abs(t - draft) < 1e-6 for t in turns), f"{path.name}: an arc of {draft} degrees, not {turns}")
     check({"OUTLINE", "HATCHING", "DIMENSION"} <= {e.dxf.layer for e in document.modelspace()}, f"{path.name}: layers")
 
 
@@ -135,8 +141,13 @@ def pdf(path, expected):
     check(f"{expected['head_cc']:.2f} cc" in text, f"{path.name}: head volume")
     check(expected["thread"].replace("x", "×") in text, f"{path.name}: thread")
     if path.stem.endswith("-mm"):
-        for key in ("roof_mm", "height_mm"):
-            number = f"{expected[key]:.2f}".rstrip("0").rstrip(".")
+        # The table gives the roof to 0.001 mm, its dimension that figure rounded, or in full where it ends in a 5.
+        roof = expected["roof_mm"]
+        check(roof in text, f"{path.name}: the roof in the table, {roof}")
+        if not roof.endswith("5"):
+            roof = str(decimal.Decimal(roof).quantize(decimal.Decimal("0.01"), decimal.ROUND_HALF_UP))
+        for key, number in (("roof_mm", roof), ("height_mm", f"{expected['height_mm']:.2f}")):
+            number = number.rstrip("0").rstrip(".")
             check(re.search(rf"(?<![\d.]){re.escape(number)}(?![\d])", text), f"{path.name}: {key} {number}")
         check("Dimensions in mm." in text, f"{path.name}: unit")
         check("This line is 50 mm" in text, f"{path.name}: the line to measure")
