@@ -23,7 +23,7 @@ std::string xml_escaped(std::string_view text) {
       out += "&quot;";
       break;
     case '\'':
-      out += "&#39;";
+      out += "&apos;";
       break;
     default:
       out += static_cast<unsigned char>(c) < 32 ? ' ' : c;

@@ -34,7 +34,7 @@ for name in ("pressure", "ratio", "gap", "velocity", "contributions", "section",
     a, b = pair(f"{name}-hatched")
     ink = [(255 - p.astype(float)).sum() for p in (a, b)]
     print("  ink", ink[0] / ink[1])
-    if abs(ink[0] / ink[1] - 1) > 0.03:
+    if abs(ink[0] / ink[1] - 1) > 0.05:
         failures.append(f"{name}: with hatching, {ink[0] / ink[1]:.3f} of the SVG's ink")
 for failure in failures:
     print("FAILED:", failure)

@@ -116,6 +116,11 @@ void write_figure(const std::string& path, figure::Figure f) {
   write(path + ".svg", figure::to_svg(f));
   f.width_px = f.view.width;
   std::erase_if(f.items, [](const figure::Item& i) { return std::holds_alternative<figure::Words>(i); });
+  for (auto& item : f.items) { // librsvg knows nothing of a page's colours
+    auto& shape = std::get<figure::Shape>(item);
+    if (shape.fill) shape.fill->ink.on_screen = {};
+    if (shape.stroke) shape.stroke->ink.on_screen = {};
+  }
   write_both(path + "-hatched", f);
   for (auto& item : f.items)
     if (auto& fill = std::get<figure::Shape>(item).fill; fill && fill->hatching) fill = figure::Fill{{"#dddddd"}};
