@@ -1,5 +1,5 @@
 #pragma once
-// The traveller as a PDF file, to print without a browser. Made by a module loaded at run time: Pango and librsvg take
+// The traveller as a PDF file, to print without a browser. Made by a module loaded at run time: Pango takes
 // longer to load than most commands take to run.
 #include "chamber/papers/traveller.hpp"
 #include "chamber/units/result.hpp"

@@ -74,7 +74,7 @@ def headers():
     include = PREFIX / "include"
     found = sorted(include.rglob("*.hpp"))
     rooms = {f.parent.name for f in found}
-    check(rooms == {"units", "profile", "engine", "shapes", "solve", "solid", "turning", "drawing", "papers", "job", "loading"}, f"rooms {rooms}")
+    check(rooms == {"units", "figure", "profile", "engine", "shapes", "solve", "solid", "turning", "drawing", "papers", "job", "loading"}, f"rooms {rooms}")
     check(len(found) > 50, f"{len(found)} headers")
 
     def compile(header):
