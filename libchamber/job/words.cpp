@@ -57,4 +57,9 @@ std::string Words::quantity(const solve::Check& check, double v) const {
   return fmt::format("{} {}", fixed(v, 1), check.unit);
 }
 
+std::string Words::note(const solve::Check& check) const {
+  if (check.radius_mm <= 0) return check.note;
+  return fmt::format("at radius {}{}{}", length(check.radius_mm), check.note.empty() ? "" : ", ", check.note);
+}
+
 } // namespace chamber::job

@@ -28,6 +28,9 @@ public:
   std::string value(const solve::Check& check) const { return quantity(check, check.value); }
   std::string limit(const solve::Check& check) const { return quantity(check, check.limit); }
 
+  /// Its place and its note; may be empty.
+  std::string note(const solve::Check& check) const;
+
 private:
   std::string quantity(const solve::Check& check, double v) const;
 

@@ -80,7 +80,7 @@ Result<Operation> pick(const Job& job, ToolKind kind, const char* what, Try atte
   });
   std::optional<Problem> first;
   for (const Tool* t : candidates) {
-    if (const auto why = unusable(*t)) {
+    if (const auto why = unusable(*t, job.machine)) {
       if (!first) first = why;
       continue;
     }
@@ -188,7 +188,8 @@ Result<Operation> recut_with(const Trim& trim, const Tool& t, double pilot, Recu
   if (!now) return tl::unexpected(now.error());
   if (!before) return tl::unexpected(before.error());
   const double nose = t.nose_radius_mm, removed = most_removed(*now, *before);
-  const Bore bore{"chamber", *now, trim.names, job.plug_hole_radius_mm, job.stock.outside_diameter_mm / 2};
+  const Bore bore{"chamber", *now, trim.names,      job.plug_hole_radius_mm, job.stock.outside_diameter_mm / 2,
+                  0,         0,    job.machine.inch};
   const auto contour = contour_at(*now, nose), old = contour_at(*before, nose);
   for (const auto* c : {&contour, &old})
     if (!*c) return tl::unexpected(Problem{{}, label(t) + ": " + c->error().message, c->error().cure});

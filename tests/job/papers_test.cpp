@@ -250,6 +250,28 @@ TEST_CASE("a tool's tip is the same in the program, on the traveller, on the ter
   }
 }
 
+TEST_CASE("an inch job is told in inches on the setup sheets, at the terminal and in its programs") {
+  const auto s = solved("inch");
+  TurnOptions options;
+  options.measure_stops = options.in_the_air = true;
+  const auto t = turn(turning_job(s.spec, s.fit, s.insert, options), options).value();
+  std::string all = turning_text(t, "base", {false});
+  for (const auto& f : t.files) all += unwrapped(f.text);
+  for (const auto& sheet : setup_sheets(t, s.spec, "base", false)) {
+    for (const auto& f : sheet.facts) all += f.value + " " + f.note + "\n";
+    for (const auto* texts : {&sheet.order, &sheet.notes})
+      for (const auto& line : *texts) all += line + "\n";
+    for (const auto& l : sheet.tools) all += l.nose + " " + l.work + " " + l.speed + " " + l.feed + "\n";
+  }
+  std::smatch mm;
+  std::regex_search(all, mm, std::regex("[^\n]*[0-9] (mm|um|m/min)\\b[^\n]*", std::regex::icase));
+  CHECK(mm.str() == "");
+  // Ra of the spec is 1.3 um; a microinch is 0.0254 um.
+  CHECK(std::regex_search(all, std::regex("LEAVES R [0-9]+ UIN")));
+  // ISO 965-1, 6H: M14x1.25 bored to 12.647 to 12.912 mm.
+  CHECK(all.find("the thread's 0.4979 in to 0.5083 in allow") != std::string::npos);
+}
+
 TEST_CASE("inspection: ISO 2768-m limits, in the unit typed") {
   Design d;
   auto s = solved("demo");
