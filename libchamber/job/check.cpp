@@ -1,5 +1,6 @@
 #include "chamber/job/check.hpp"
 #include "chamber/job/check_read.hpp"
+#include "chamber/job/words.hpp"
 #include "chamber/profile/distance.hpp"
 #include "chamber/profile/integrals.hpp"
 #include "chamber/units/printable.hpp"
@@ -123,7 +124,7 @@ void judge_rim(CheckReport& r) {
   r.withheld.push_back("The squish gap is known only where the band is turned all round; there it is given.");
   if (const double least = r.engine->task.limits.gap_min_mm; least > 0)
     r.checks.push_back({"smallest squish gap", "limits.gap_min", smallest.gap_mm >= least - 1e-9, smallest.gap_mm,
-                        least, true, "mm", "at radius " + fixed(smallest.radius_mm, 2) + " mm, where turned"});
+                        least, true, "mm", "where turned", smallest.radius_mm});
 }
 
 void judge_unturned(CheckReport& r) {
@@ -178,6 +179,18 @@ tl::expected<void, Failure> judge_engine(CheckReport& r) {
   if (!forecast) return tl::unexpected(forecast.error());
   r.forecast = std::move(*forecast);
   return {};
+}
+
+/// A rim that is not the engine's: made for another bore, or in another unit.
+void judge_rim_diameter(CheckReport& r) {
+  constexpr double near_mm = 0.5; ///< on the diameter (common practice, no source)
+  const auto& s = *r.engine;
+  const double rim = 2 * r.proposal.rim_radius_mm, wanted = std::max(s.bore_mm, 2 * s.task.frame.rim_radius);
+  if (std::abs(rim - wanted) <= near_mm) return;
+  const Words w(s);
+  r.cautions.push_back(fmt::format("The rim is {} across, the engine's bore {}{}: was this made for another bore?",
+                                   w.length(rim), w.length(s.bore_mm),
+                                   wanted - s.bore_mm > near_mm ? ", its recess " + w.length(wanted) : ""));
 }
 
 void compare(CheckReport& r) {
@@ -286,6 +299,7 @@ tl::expected<CheckReport, Failure> check(const std::string& file, std::optional<
   r.cautions.insert(r.cautions.begin(), r.proposal.cautions.begin(), r.proposal.cautions.end());
   if (!r.engine) return r;
   if (auto ok = judge_engine(r); !ok) return tl::unexpected(ok.error());
+  judge_rim_diameter(r);
   compare(r);
   return r;
 }

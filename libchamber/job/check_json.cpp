@@ -143,6 +143,8 @@ std::string to_json(const CheckReport& r) {
                       {"sense", c.minimum ? "at least" : "at most"},
                       {"unit", c.unit},
                       {"note", c.note}});
+  for (std::size_t i = 0; i < checks.size(); ++i)
+    if (r.checks[i].radius_mm > 0) checks[i]["radius_mm"] = neat(r.checks[i].radius_mm, 1e-6);
   j["checks"] = std::move(checks);
   j["withheld"] = r.withheld;
   j["cautions"] = r.cautions;

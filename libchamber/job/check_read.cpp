@@ -171,7 +171,7 @@ std::optional<double> figure_in(std::string_view text, std::string_view word) {
 }
 
 /// Our own programs say for which tools they were written: others would leave another chamber.
-void compare_tools(const std::string& text, const std::vector<turning::Tool>& tools, Proposal& p) {
+void compare_tools(const std::string& text, const std::vector<turning::Tool>& tools, bool inch, Proposal& p) {
   for (const auto& t : tools) {
     std::string said; // comments are broken at the control's line length
     const auto mark = fmt::format("(T{}: ", t.number);
@@ -183,10 +183,9 @@ void compare_tools(const std::string& text, const std::vector<turning::Tool>& to
     const auto figure = figure_in(said, drill ? "DRILL DIA " : "NOSE ");
     const double have = drill ? t.diameter_mm : t.nose_radius_mm;
     if (figure && std::abs(*figure - have) > 0.006)
-      p.cautions.push_back(
-          fmt::format("The program was written for T{} with a {} of {} mm; the lathe's has {} mm: is it "
-                      "the right lathe?",
-                      t.number, drill ? "diameter" : "nose", fixed(*figure, 3), fixed(have, 3)));
+      p.cautions.push_back(fmt::format(
+          "The program was written for T{} with a {} of {}; the lathe's has {}: is it the right lathe?", t.number,
+          drill ? "diameter" : "nose", turning::in_words(inch, *figure, 3), turning::in_words(inch, have, 3)));
   }
 }
 
@@ -211,7 +210,7 @@ tl::expected<Proposal, Failure> read_turned(const std::string& file, const Spec*
   }
   p.taken.push_back(fmt::format("{}, X words are {}; Z0 is taken for the finished sealing face.",
                                 program->inch ? "Inches" : "Millimetres", program->diameter ? "diameters" : "radii"));
-  compare_tools(*text, rack->tools, p);
+  compare_tools(*text, rack->tools, program->inch, p);
   turning::LeftoverOptions ask;
   const bool whole = engine && !engine->task.body.steps.empty();
   const auto* thread = whole ? shapes::find_thread(engine->task.plug.thread) : nullptr;

@@ -1,5 +1,6 @@
 #include "chamber/job/check.hpp"
 #include "chamber/job/paint.hpp"
+#include "chamber/job/words.hpp"
 #include <cmath>
 #include <fmt/format.h>
 
@@ -11,7 +12,7 @@ using units::fixed;
 
 class Text {
 public:
-  Text(const CheckReport& r, bool colour) : r_(r), paint_{colour} {}
+  Text(const CheckReport& r, bool colour) : r_(r), w_(r.engine ? *r.engine : Spec{}), paint_{colour} {}
 
   std::string run() {
     heading(r_.file);
@@ -26,7 +27,7 @@ public:
     list("Cautions", r_.cautions);
     if (r_.forecast) list("Notes", r_.forecast->notes);
     out_ += r_.passed() ? r_.checks.empty() ? "" : "\n" + paint_.good("Within every limit.") + "\n"
-                        : "\n" + paint_.bad("NOT within the limits: see what is marked over.") + "\n";
+                        : "\n" + paint_.bad("NOT within the limits: see what is marked over or under.") + "\n";
     return std::move(out_);
   }
 
@@ -38,6 +39,7 @@ private:
     line.erase(line.find_last_not_of(' ') + 1);
     out_ += line + "\n";
   }
+  std::string length(double mm) const { return w_.length(mm, true); }
   void list(const std::string& title, const std::vector<std::string>& texts) {
     if (texts.empty()) return;
     out_ += "\n";
@@ -54,25 +56,24 @@ private:
     for (const auto f : {Fill::bottom_of_plug_hole, Fill::top_of_plug_hole})
       row(f == Fill::bottom_of_plug_hole ? "plug out, bottom of its hole" : "plug out, top of its hole",
           fixed(engine::convert_fill_cc(cc, Fill::plug_fitted, f, *r_.hole), 3) + " cc",
-          f == Fill::bottom_of_plug_hole
-              ? ""
-              : fmt::format("hole {} mm long, pitch diameter {} mm", fixed(r_.hole->length_mm, 2),
-                            fixed(r_.hole->pitch_diameter_mm, 3)));
+          f == Fill::bottom_of_plug_hole ? ""
+                                         : fmt::format("hole {} long, pitch diameter {}", w_.length(r_.hole->length_mm),
+                                                       length(r_.hole->pitch_diameter_mm)));
   }
 
   void shape() {
     const auto& p = r_.proposal;
     out_ += "\n";
     heading("Shape");
-    row("depth", fixed(p.depth_mm, 3) + " mm", "sealing face to the highest point");
-    row("diameter at the rim", fixed(2 * p.rim_radius_mm, 3) + " mm");
-    row("plug end above the face", fixed(p.plug_end_mm, 3) + " mm");
+    row("depth", length(p.depth_mm), "sealing face to the highest point");
+    row("diameter at the rim", length(2 * p.rim_radius_mm));
+    row("plug end above the face", length(p.plug_end_mm));
     if (!r_.features.band) return;
     const auto& b = *r_.features.band;
-    row("mouth diameter, sharp", fixed(2 * b.mouth.r, 3) + " mm");
-    row("squish band width", fixed(b.width_mm, 3) + " mm");
+    row("mouth diameter, sharp", length(2 * b.mouth.r));
+    row("squish band width", length(b.width_mm));
     row("squish band angle", fixed(b.angle_deg, 2) + " deg", "at mid-band, to the sealing face");
-    row("band edge above the face", fixed(b.edge_height, 3) + " mm");
+    row("band edge above the face", length(b.edge_height));
     const double outer = b.mouth.r + b.width_mm;
     row("squish area ratio", fixed(100 * engine::squish_area_ratio(2 * outer, b.mouth.r), 1) + " %",
         r_.engine ? "" : "the rim standing for the bore");
@@ -99,23 +100,22 @@ private:
     if (!gaps.empty()) {
       std::string along;
       for (std::size_t i = 0; i < gaps.size(); i += std::max<std::size_t>(1, (gaps.size() - 1) / 4))
-        along +=
-            fmt::format("{}{} at {}", along.empty() ? "" : ", ", fixed(gaps[i].gap_mm, 3), fixed(gaps[i].radius_mm, 1));
-      out_ += fmt::format("  squish gap along the band, mm at radius: {}\n", along);
+        along += fmt::format("{}{} at {}", along.empty() ? "" : ", ", w_.figure(gaps[i].gap_mm, true),
+                             w_.figure(gaps[i].radius_mm));
+      out_ += fmt::format("  squish gap along the band, {} at radius: {}\n", w_.length_unit(), along);
     }
     if (!r_.appraisal) return;
     const auto& a = *r_.appraisal;
     if (a.features.band) {
-      row("smallest gap", fixed(a.smallest_gap.gap_mm, 3) + " mm",
-          fmt::format("at radius {} mm", fixed(a.smallest_gap.radius_mm, 2)));
+      row("smallest gap", length(a.smallest_gap.gap_mm), "at radius " + w_.length(a.smallest_gap.radius_mm));
       row("band opens beyond the crown", fixed(a.opening_deg, 2) + " deg", "at mid-band");
     }
     if (a.peak)
-      row("peak gap velocity", fixed(a.peak->velocity_m_s, 1) + " m/s",
+      row("peak gap velocity", units::format(a.peak->velocity_m_s, w_.velocity_unit(), 1),
           fmt::format("{} deg before top dead centre at {} rpm", fixed(a.peak->before_tdc_deg, 1),
                       fixed(r_.engine->peak_rpm, 0)));
-    row("plug end to crown", fixed(a.plug_to_crown_mm, 3) + " mm");
-    if (a.smallest_wall_mm) row("thinnest wall", fixed(*a.smallest_wall_mm, 3) + " mm", "grooves apart");
+    row("plug end to crown", length(a.plug_to_crown_mm));
+    if (a.smallest_wall_mm) row("thinnest wall", length(*a.smallest_wall_mm), "grooves apart");
   }
 
   void site(const SiteTarget& t) {
@@ -148,22 +148,22 @@ private:
     row("the spec's own", fixed(d.own_cc, 3) + " cc");
     row("this one holds", fmt::format("{}{} cc", off >= 0 ? "+" : "", fixed(off, 3)), off >= 0 ? "more" : "less");
     if (!r_.proposal.chain.empty())
-      row("largest distance", fixed(d.largest_mm, 4) + " mm",
-          fmt::format("at radius {}, height {} mm", fixed(d.at.r, 3), fixed(d.at.z, 3)));
+      row("largest distance", length(d.largest_mm),
+          fmt::format("at radius {}, height {}", length(d.at.r), length(d.at.z)));
   }
 
   void checks() {
     out_ += "\n";
     heading("Limits");
-    for (const auto& c : r_.checks) {
-      const int decimals = c.unit == "mm" || c.unit == "cc" ? 3 : 1;
-      out_ += fmt::format("  {} {:<36}{:>10} {:<4} {} {}{}{}\n", c.ok ? paint_.good("ok  ") : paint_.bad("over"),
-                          c.name, fixed(c.value, decimals), c.unit, c.minimum ? "at least" : "at most ",
-                          fixed(c.limit, decimals), c.note.empty() ? "" : "   ", c.note);
-    }
+    for (const auto& c : r_.checks)
+      out_ +=
+          fmt::format("  {} {:<36}{:>14}   {} {}{}{}\n",
+                      c.ok ? paint_.good("ok   ") : paint_.bad(c.minimum ? "under" : "over "), c.name, w_.value(c),
+                      c.minimum ? "at least" : "at most ", w_.limit(c), w_.note(c).empty() ? "" : "   ", w_.note(c));
   }
 
   const CheckReport& r_;
+  Words w_;
   Paint paint_;
   std::string out_;
 };

@@ -3,6 +3,7 @@
 #include "chamber/job/files.hpp"
 #include "chamber/job/target.hpp"
 #include "chamber/job/watch.hpp"
+#include "chamber/job/words.hpp"
 #include "chamber/profile/integrals.hpp"
 #include "chamber/solid/loader.hpp"
 #include "chamber/units/calendar.hpp"
@@ -40,7 +41,7 @@ void add_agreement(Design& d) {
   check("program off profile", v.program + plan.tight_left_cc - v.profile, tolerance::program_volume_cc, "cc");
   check("largest gouge", proof.largest_gouge_mm, tolerance::gouge_mm, "mm", "anywhere on the insert");
   check("largest metal left", proof.largest_left_mm, turning::left_limit_mm, "mm",
-        fmt::format("rapids checked on a {} mm grid", fixed(proof.grid_mm, 3)));
+        "rapids checked on a grid of " + Words(d.spec).length(proof.grid_mm, true));
   for (const auto& o : d.spec.o_rings)
     d.checks.push_back({"O-ring fill, " + o.groove, "", o.fill <= shapes::most_fill, 100 * o.fill,
                         100 * shapes::most_fill, false, "%", fmt::format("squeeze {} %", fixed(100 * o.squeeze, 0))});
@@ -48,6 +49,7 @@ void add_agreement(Design& d) {
 
 void add_notes(Design& d) {
   const auto& s = d.spec;
+  const Words words(s);
   if (!s.sheet.sites.empty() && (s.wanted == Wanted::guideline || s.wanted == Wanted::gauge_pressure))
     d.notes.push_back(
         fmt::format("Cut for \"{}\"; the ratio is that of the shut power valve. chamber target says more.",
@@ -60,12 +62,12 @@ void add_notes(Design& d) {
   if (auto note = rod_note(s)) d.notes.push_back(std::move(*note));
   if (s.crown_from_volume)
     d.notes.push_back(
-        fmt::format("The crown is known by its volume only; the squish gap takes it as a spherical cap {} mm high.",
-                    fixed(s.budget.crown.height_mm, 2)));
+        fmt::format("The crown is known by its volume only; the squish gap takes it as a spherical cap {} high.",
+                    words.length(s.budget.crown.height_mm)));
   for (const auto& b : d.fit.binding) d.notes.push_back("The solution leans on a limit: " + b + ".");
   if (d.fit.peak.velocity_m_s > 0)
-    d.notes.push_back(fmt::format("Peak gap velocity {} m/s, {} deg before top dead centre at {} rpm.",
-                                  fixed(d.fit.peak.velocity_m_s, 1), fixed(d.fit.peak.before_tdc_deg, 1),
+    d.notes.push_back(fmt::format("Peak gap velocity {}, {} deg before top dead centre at {} rpm.",
+                                  words.velocity(d.fit.peak.velocity_m_s), fixed(d.fit.peak.before_tdc_deg, 1),
                                   fixed(s.peak_rpm, 0)));
   if (d.turned.plan.tight_left_cc > 0)
     d.notes.push_back(fmt::format("The nose does not reach into every round: {} cc of metal stay in the chamber.",
@@ -110,9 +112,9 @@ Failure out_of_reach(const Spec& spec, solve::Shortfall s) {
                                [](const Typed& t) { return t.table == "blank" && t.key == "length"; });
   for (const auto& stop : s.stops)
     if (own && stop.suffices && stop.key.starts_with("body.step"))
-      s.note += fmt::format("{}A body {} mm higher wants the blank longer by as much: {} mm (blank.length).",
-                            s.note.empty() ? "" : " ", fixed(stop.to - stop.from, 3),
-                            fixed(spec.blank_length_mm + stop.to - stop.from, 3));
+      s.note += fmt::format("{}A body {} higher wants the blank longer by as much: {} (blank.length).",
+                            s.note.empty() ? "" : " ", Words(spec).length(stop.to - stop.from, true),
+                            Words(spec).length(spec.blank_length_mm + stop.to - stop.from, true));
   return {Exit::out_of_reach, {}, std::move(s)};
 }
 

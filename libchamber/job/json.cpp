@@ -97,6 +97,8 @@ std::string to_json(const Design& d, bool with_timings) {
                       {"sense", c.minimum ? "at least" : "at most"},
                       {"unit", c.unit},
                       {"note", c.note}});
+  for (std::size_t i = 0; i < checks.size(); ++i)
+    if (d.checks[i].radius_mm > 0) checks[i]["radius_mm"] = neat(d.checks[i].radius_mm, 1e-6);
   j["checks"] = std::move(checks);
   j["binding"] = d.fit.binding;
   j["turning"] = turning_json(d.turned, slug(d.spec.name));

@@ -83,52 +83,12 @@ void add_squish(papers::Traveller& t, const Design& d, const Words& w) {
                       fmt::format("gap {} at the bore, {} at the mouth", w.length(d.spec.squish_clearance_mm),
                                   w.length(split.mouth_gap_mm))});
   if (d.fit.peak.velocity_m_s > 0)
-    t.answer.push_back({"peak gap velocity",
-                        units::format(d.fit.peak.velocity_m_s, w.velocity_unit(), w.velocity_unit().scale < 1 ? 0 : 1),
+    t.answer.push_back({"peak gap velocity", w.velocity(d.fit.peak.velocity_m_s),
                         fmt::format("{} deg before top dead centre at {} rpm", fixed(d.fit.peak.before_tdc_deg, 0),
                                     fixed(d.spec.peak_rpm, 0))});
 }
 
 } // namespace
-
-std::string Words::figure(double mm, bool fine) const {
-  return fixed(lengths(mm), (inch_ ? 3 : 2) + (fine ? 1 : 0));
-}
-
-std::string Words::length(double mm, bool fine) const {
-  return fmt::format("{} {}", figure(mm, fine), length_unit());
-}
-
-namespace {
-
-const units::Unit& unit_or(const units::Unit* unit, units::Dimension dimension, std::string_view symbol) {
-  if (unit) return *unit;
-  for (const auto& u : units::units_of(dimension))
-    if (u.symbol == symbol) return u;
-  throw std::logic_error("papers: no such unit");
-}
-
-} // namespace
-
-const units::Unit& Words::pressure_unit() const {
-  return unit_or(pressure_, units::Dimension::pressure, "psi");
-}
-const units::Unit& Words::altitude_unit() const {
-  return unit_or(altitude_, units::Dimension::length, inch_ ? "ft" : "m");
-}
-const units::Unit& Words::velocity_unit() const {
-  return unit_or(velocity_, units::Dimension::velocity, inch_ ? "ft/s" : "m/s");
-}
-
-std::string Words::pressure_figure(double kpa) const {
-  const auto& u = pressure_unit();
-  const int decimals = u.scale >= 50 ? 1 : 0; // bar and the like
-  return fixed(kpa / u.scale, decimals);
-}
-
-std::string Words::pressure(double kpa) const {
-  return fmt::format("{} {}", pressure_figure(kpa), pressure_unit().symbol);
-}
 
 papers::Paper paper_of(const Spec& spec) {
   return spec.drawing.paper == drawing::Paper::a4 ? papers::Paper::a4 : papers::Paper::letter;

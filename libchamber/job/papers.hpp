@@ -5,35 +5,11 @@
 #include "chamber/job/design.hpp"
 #include "chamber/job/target.hpp"
 #include "chamber/job/trim.hpp"
+#include "chamber/job/words.hpp"
 #include "chamber/papers/charts.hpp"
 #include "chamber/papers/pdf.hpp"
 
 namespace chamber::job {
-
-/// Figures as the user types them: inches where the bore was typed in them.
-class Words {
-public:
-  explicit Words(const Spec& spec)
-      : inch_(spec.length_unit && is_inch(*spec.length_unit)), pressure_(spec.pressure_unit),
-        altitude_(spec.altitude_unit), velocity_(spec.velocity_unit) {}
-  bool inch() const { return inch_; }
-  std::string_view length_unit() const { return inch_ ? "in" : "mm"; }
-  double lengths(double mm) const { return inch_ ? mm / units::mm_per_inch : mm; }
-  /// To 0.01 mm or 0.001 in; `fine`: to 0.001 mm or 0.0001 in. With the unit.
-  std::string length(double mm, bool fine = false) const;
-  /// The same without the unit.
-  std::string figure(double mm, bool fine = false) const;
-  const units::Unit& pressure_unit() const;
-  const units::Unit& altitude_unit() const;
-  const units::Unit& velocity_unit() const;
-  /// To what a gauge shows: 1 psi, 5 kPa, 0.1 bar.
-  std::string pressure(double kpa) const;
-  std::string pressure_figure(double kpa) const;
-
-private:
-  bool inch_;
-  const units::Unit *pressure_, *altitude_, *velocity_;
-};
 
 /// "21.50 cc +- 0.21 cc", with as many decimals as its uncertainty leaves, at most `decimals`. Known exactly (a wish):
 /// without +-. The value in units of `unit`, which is named `name`.

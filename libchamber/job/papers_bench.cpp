@@ -136,7 +136,8 @@ private:
       line.nose = "⌀ " + w_.length(t.diameter_mm);
     else if (t.kind != ToolKind::tap) {
       line.nose = w_.length(t.nose_radius_mm);
-      if (t.kind != ToolKind::threading) line.tip = std::to_string(t.orientation);
+      if (const auto tip = turning::tip_of(t, t_.job.machine.dialect))
+        line.tip = fmt::format("{}, {}", tip->number, tip->towards);
     }
     const auto& m = t_.job.machine;
     if (op.constant_speed) {

@@ -28,7 +28,8 @@ public:
     t.headline.push_back({"It holds", cc(r_.proposal.volume_cc), "plug fitted"});
     if (r_.forecast) t.headline.push_back({"Trapped ratio", fixed(r_.trapped_ratio, 2) + ":1", "on this engine"});
     if (!r_.checks.empty())
-      t.headline.push_back({"Limits", r_.passed() ? "kept" : "NOT KEPT", "see what is marked over"});
+      t.headline.push_back({"Limits", r_.passed() ? "kept" : "NOT KEPT",
+                            r_.passed() ? "all of them" : "see what is marked OVER or UNDER"});
     volumes();
     shape();
     if (r_.engine) engine();
@@ -62,7 +63,7 @@ private:
   void shape() {
     const auto& p = r_.proposal;
     add("depth", length(p.depth_mm), "sealing face to the highest point");
-    add("diameter at the rim", length(2 * p.rim_radius_mm));
+    add("diameter at the rim", length(2 * p.rim_radius_mm), r_.engine ? "bore " + length(r_.engine->bore_mm) : "");
     add("plug end above the face", length(p.plug_end_mm));
     if (!r_.features.band) return;
     const auto& b = *r_.features.band;
@@ -104,11 +105,20 @@ private:
           fmt::format("at radius {}, height {}", length(d.at.r), length(d.at.z)));
   }
 
+  /// Beside the figure it limits, where that stands already.
   void limit(const solve::Check& c) {
-    const int decimals = c.unit == "mm" || c.unit == "cc" ? 3 : 1;
-    add(c.name, fmt::format("{} {}", fixed(c.value, decimals), c.unit),
-        fmt::format("{}: {} {} {}{}", c.ok ? "ok" : "OVER", c.minimum ? "at least" : "at most",
-                    fixed(c.limit, decimals), c.unit, c.note.empty() ? "" : "; " + c.note));
+    auto verdict = fmt::format("{}: {} {}",
+                               c.ok        ? "ok"
+                               : c.minimum ? "UNDER"
+                                           : "OVER",
+                               c.minimum ? "at least" : "at most", w_.limit(c));
+    for (auto& f : facts_)
+      if (f.name == c.name) {
+        f.note = f.note.empty() ? verdict : verdict + "; " + f.note;
+        return;
+      }
+    if (const auto note = w_.note(c); !note.empty()) verdict += "; " + note;
+    add(c.name, w_.value(c), verdict);
   }
 
   const CheckReport& r_;

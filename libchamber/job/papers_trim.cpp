@@ -77,9 +77,7 @@ private:
     };
     const auto length = [&](double mm) { return w_.length(mm); };
     const auto ratio = [](double v) { return fixed(v, 2) + ":1"; };
-    const auto speed = [&](double v) {
-      return units::format(v, w_.velocity_unit(), w_.velocity_unit().scale < 1 ? 0 : 1);
-    };
+    const auto speed = [&](double v) { return w_.velocity(v); };
     add("head volume, plug fitted", r_.now.head_cc, way.after.head_cc, cc);
     add("trapped ratio", r_.now.trapped_ratio, way.after.trapped_ratio, ratio);
     add("full-stroke ratio", r_.now.full_ratio, way.after.full_ratio, ratio);

@@ -2,6 +2,7 @@
 #include "chamber/job/files.hpp"
 #include "chamber/job/paint.hpp"
 #include "chamber/job/turn_report.hpp"
+#include "chamber/job/words.hpp"
 #include <fmt/format.h>
 
 namespace chamber::job {
@@ -14,14 +15,9 @@ std::string lengths(double mm, bool inch) {
               : fmt::format("{:>9} mm", fixed(mm, 3));
 }
 
-/// Enough digits to tell the value from its limit.
-int decimals_of(const solve::Check& c) {
-  if (c.unit != "cc" && c.unit != "mm") return 1;
-  return c.limit > 0 && c.limit < 0.1 ? 4 : 3;
-}
-
 void add_dimensions(std::string& out, const Design& d, const Paint& paint) {
-  const bool inch = d.spec.length_unit && d.spec.length_unit->symbol != "mm";
+  const Words words(d.spec);
+  const bool inch = words.inch();
   const auto& f = d.spec.task.frame;
   out += paint.head(fmt::format("Chamber ({})\n", shapes::name(f.family)));
   const auto row = [&](std::string_view name, std::string value, std::string_view note) {
@@ -35,7 +31,7 @@ void add_dimensions(std::string& out, const Design& d, const Paint& paint) {
     const double v = shapes::at(d.fit.rounded, i);
     const bool angle = i == 3;
     const auto value = angle ? fmt::format("{:>9} deg", fixed(v, 2)) : lengths(v, inch);
-    const auto wanted = angle ? fixed(p.prefer, 2) : fixed(p.prefer, 3);
+    const auto wanted = angle ? fixed(p.prefer, 2) : words.length(p.prefer, true);
     std::string note = p.high <= p.low ? "as given" : fmt::format("preferred {}", wanted);
     if (angle && f.follow_crown) note += ", opening beyond the crown's tangent";
     if (i == d.spec.task.closing) note += ", closes the volume";
@@ -79,11 +75,12 @@ std::string to_text(const Design& d, bool colour) {
   add_dimensions(out, d, paint);
   out += "\n";
   add_volumes(out, d, paint);
+  const Words words(d.spec);
   out += "\n" + paint.head("Checks\n");
   for (const auto& c : d.checks)
-    out += fmt::format("  {} {:<36}{:>10} {:<4} {} {}{}{}\n", c.ok ? paint.good("ok  ") : paint.bad("FAIL"), c.name,
-                       fixed(c.value, decimals_of(c)), c.unit, c.minimum ? "at least" : "at most ",
-                       fixed(c.limit, decimals_of(c)), c.note.empty() ? "" : "   ", c.note);
+    out += fmt::format("  {} {:<36}{:>14}   {} {}{}{}\n", c.ok ? paint.good("ok  ") : paint.bad("FAIL"), c.name,
+                       words.value(c), c.minimum ? "at least" : "at most ", words.limit(c), c.note.empty() ? "" : "   ",
+                       words.note(c));
   out += "\n" + turning_text(d.turned, slug(d.spec.name), paint);
   if (!d.notes.empty()) out += "\n" + paint.head("Notes\n");
   for (const auto& n : d.notes) out += "  - " + n + "\n";

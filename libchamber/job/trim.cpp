@@ -109,9 +109,9 @@ turning::Trim trim_of(const TrimReport& r, const MendWay& w, const shapes::Inser
     t.chamber = w.chamber;
   t.names = w.roles;
   t.about = fmt::format(
-      "{}, {} mm. AN INSERT CUT TO REV {}, PROFILE {} CC, THAT HOLDS {} CC, PLUG FITTED, INSTEAD OF {} CC{}",
-      name(w.mend), fixed(w.amount_mm, 3), r.spec.revision, fixed(r.profile_cc, 3), fixed(r.measured_cc, 3),
-      fixed(r.wanted_cc, 3), r.asked.insert.empty() ? "" : ". INSERT " + r.asked.insert);
+      "{}, {}. AN INSERT CUT TO REV {}, PROFILE {} CC, THAT HOLDS {} CC, PLUG FITTED, INSTEAD OF {} CC{}", name(w.mend),
+      turning::in_words(t.job.machine, w.amount_mm, 3), r.spec.revision, fixed(r.profile_cc, 3),
+      fixed(r.measured_cc, 3), fixed(r.wanted_cc, 3), r.asked.insert.empty() ? "" : ". INSERT " + r.asked.insert);
   return t;
 }
 

@@ -104,8 +104,8 @@ std::vector<MendWay> ways_to_mend(const Spec& spec, const solve::Fit& fit, doubl
 MendWay facing(const Spec& spec, const solve::Fit& fit, double face_mm, double error_cc);
 
 std::string verdict_text(const TrimReport& report);
-/// "0.353 mm deeper at its top".
-std::string amount_text(const MendWay& way);
+/// "0.353 mm deeper at its top", in the unit that was typed.
+std::string amount_text(const Spec& spec, const MendWay& way);
 
 /// For a person at a terminal.
 std::string to_text(const TrimReport& report, bool colour);

@@ -1,5 +1,6 @@
 // The ways to mend, each worked out on the design's own profile and judged by the spec's limits.
 #include "chamber/job/trim_parts.hpp"
+#include "chamber/job/words.hpp"
 #include "chamber/profile/integrals.hpp"
 #include "chamber/profile/rise.hpp"
 #include "chamber/solve/appraise.hpp"
@@ -105,11 +106,11 @@ std::optional<double> move_for(const Spec& spec, const solve::Fit& fit, Mend men
   return std::max(grid_mm, std::min(most, std::round(low / grid_mm) * grid_mm));
 }
 
-void judge(MendWay& w, const solve::Appraisal& a) {
+void judge(const Words& words, MendWay& w, const solve::Appraisal& a) {
   for (const auto& c : a.checks)
     if (!c.ok)
-      w.against.push_back(fmt::format("{} {} {}, {} {} {}", c.name, fixed(c.value, 3), c.unit,
-                                      c.minimum ? "at least" : "at most", fixed(c.limit, 3), c.unit));
+      w.against.push_back(
+          fmt::format("{} {}, {} {}", c.name, words.value(c), c.minimum ? "at least" : "at most", words.limit(c)));
   w.checks = a.checks;
 }
 
@@ -124,38 +125,41 @@ double amount_of(Mend mend, double by, const shapes::Chamber<double>& now, const
 
 void note_effects(const Spec& spec, const solve::Fit& fit, MendWay& w, double by) {
   const auto& c = fit.chamber;
+  const Words words(spec);
+  const auto length = [&](double mm) { return words.length(mm, true); };
   switch (w.mend) {
   case Mend::deepen_bowl:
-    w.notes.push_back("Squish band and plug stay as they are; the mouth's round moves by hundredths.");
+    w.notes.push_back("Squish band and plug stay as they are; the mouth's round hardly moves.");
     break;
   case Mend::widen_mouth:
     w.notes.push_back("The squish band gets narrower, and the gas leaves it more slowly.");
     break;
   case Mend::deepen_pocket:
     w.notes.push_back(
-        fmt::format("The plug's seat stays, so its end does: {} mm of its thread stand bare in the pocket, and only "
+        fmt::format("The plug's seat stays, so its end does: {} of its thread stand bare in the pocket, and only "
                     "the ring round the plug counts ({} cc of the deeper pocket are thread).",
-                    fixed(by, 3), fixed(w.plug_cc, 3)));
+                    length(by), fixed(w.plug_cc, 3)));
     if (by > most_bare_mm)
-      w.against.push_back(fmt::format("bare plug thread {} mm, at most {} mm (common practice): it glows and soots up",
-                                      fixed(by, 3), fixed(most_bare_mm, 1)));
+      w.against.push_back(fmt::format("bare plug thread {}, at most {} (common practice): it glows and soots up",
+                                      length(by), words.length(most_bare_mm)));
     break;
   default:
     break;
   }
   if (w.mend != Mend::deepen_pocket)
     w.notes.push_back(
-        fmt::format("The pocket's roof stays {} mm above the face, flush with the plug's end.", fixed(c.roof_z, 3)));
+        fmt::format("The pocket's roof stays {} above the face, flush with the plug's end.", length(c.roof_z)));
   const auto h = handle_of(w.mend, spec.task.frame.family);
   const auto& p = spec.task.preferences[h.index];
   if (p.high <= p.low)
-    w.against.push_back(fmt::format("shape.{} is fixed at {} mm", shapes::dimension_names[h.index], fixed(p.low, 3)));
+    w.against.push_back(fmt::format("shape.{} is fixed at {}", shapes::dimension_names[h.index], length(p.low)));
   else if (w.to < p.low - 1e-9 || w.to > p.high + 1e-9)
-    w.against.push_back(fmt::format("shape.{} {} mm, from {} to {} mm", shapes::dimension_names[h.index],
-                                    fixed(w.to, 3), fixed(p.low, 3), fixed(p.high, 3)));
+    w.against.push_back(fmt::format("shape.{} {}, from {} to {}", shapes::dimension_names[h.index], length(w.to),
+                                    words.figure(p.low, true), length(p.high)));
 }
 
 MendWay cutting(const Spec& spec, const solve::Fit& fit, Mend mend, double error_cc) {
+  const Words words(spec);
   MendWay w;
   w.mend = mend;
   const auto h = handle_of(mend, spec.task.frame.family);
@@ -169,7 +173,7 @@ MendWay cutting(const Spec& spec, const solve::Fit& fit, Mend mend, double error
     w.impossible = fmt::format("it gives {} cc at most{}", fixed(gives, 3),
                                most < most_mm - grid_mm
                                    ? fmt::format(", limited by: {}", build(spec, fit, mend, most + grid_mm).room.what)
-                                   : fmt::format(" within {} mm", fixed(most_mm, 0)));
+                                   : fmt::format(" within {}", words.length(most_mm)));
     return w;
   }
   const auto after = build(spec, fit, mend, *by);
@@ -178,7 +182,7 @@ MendWay cutting(const Spec& spec, const solve::Fit& fit, Mend mend, double error
   for (const auto role : after.chamber.roles) w.roles.emplace_back(shapes::name(role));
   const auto rise = profile::rise_over(w.chamber, shapes::chain_of(fit.chamber));
   if (rise.least < -tolerance::point_mm) {
-    w.impossible = fmt::format("metal would have to be put back at radius {} mm", fixed(rise.least_r, 2));
+    w.impossible = fmt::format("metal would have to be put back at radius {}", words.length(rise.least_r));
     return w;
   }
   w.amount_mm = amount_of(mend, *by, after.chamber, before.chamber);
@@ -190,25 +194,25 @@ MendWay cutting(const Spec& spec, const solve::Fit& fit, Mend mend, double error
   }
   const auto a = appraise_mend(spec, task, w.chamber, error_cc - w.plug_cc, mend == Mend::deepen_pocket ? *by : 0);
   w.after = a.figures;
-  judge(w, a.appraisal);
+  judge(words, w, a.appraisal);
   note_effects(spec, fit, w, *by);
   return w;
 }
 
 void note_facing(const Spec& spec, const solve::Fit& fit, MendWay& w) {
   const double t = w.amount_mm;
+  const Words words(spec);
+  const auto length = [&](double mm) { return words.length(mm, true); };
   double height = 0;
   for (const auto& s : spec.task.body.steps) height += s.length_mm;
-  w.notes.push_back(fmt::format("The whole band comes nearer to the piston by {} mm; the insert is {} mm high.",
-                                fixed(t, 3), fixed(height - t, 3)));
+  w.notes.push_back(fmt::format("The whole band comes nearer to the piston by {}; the insert is {} high.", length(t),
+                                length(height - t)));
   const auto& rim = fit.chamber.chain[0];
   if (fit.chamber.roles[0] == shapes::Role::rim_wall && t > rim.end.z)
-    w.notes.push_back(
-        fmt::format("The recess's straight wall is only {} mm: its round is cut into.", fixed(rim.end.z, 3)));
+    w.notes.push_back(fmt::format("The recess's straight wall is only {}: its round is cut into.", length(rim.end.z)));
   for (const auto& g : spec.task.body.face_grooves) {
     const double depth = g.depth_mm - t;
-    std::string note =
-        fmt::format("The face groove becomes {} mm deep ({} mm now)", fixed(depth, 3), fixed(g.depth_mm, 3));
+    std::string note = fmt::format("The face groove becomes {} deep ({} now)", length(depth), length(g.depth_mm));
     for (const auto& o : spec.o_rings) {
       if (o.groove.find("face_groove") == std::string::npos ||
           std::abs(o.section_mm * (1 - o.squeeze) - g.depth_mm) > 1e-6)
@@ -221,9 +225,9 @@ void note_facing(const Spec& spec, const solve::Fit& fit, MendWay& w) {
             fmt::format("O-ring fill {} %, at most {} %", fixed(100 * fill, 0), fixed(100 * shapes::most_fill, 0)));
       for (const auto& size : shapes::o_ring_sizes())
         if (std::abs(size.section_mm - o.section_mm) < 1e-9 && depth < size.depth_low_mm - 1e-9)
-          note += fmt::format(
-              ". CAUTION: shallower than the {} mm its maker's handbook asks for; deepen it by {} mm afterwards",
-              fixed(size.depth_low_mm, 3), fixed(g.depth_mm - depth, 3));
+          note +=
+              fmt::format(". CAUTION: shallower than the {} its maker's handbook asks for; deepen it by {} afterwards",
+                          length(size.depth_low_mm), length(g.depth_mm - depth));
     }
     if (depth < 0.2) w.against.push_back("the face groove is all but gone");
     w.notes.push_back(note + ".");
@@ -298,7 +302,7 @@ MendWay facing(const Spec& spec, const solve::Fit& fit, double t, double error_c
   for (auto& g : body.radial_grooves) g.from_face_mm -= t;
   const auto seen = appraise_mend(spec, task, profile::transformed(w.chamber, 1, -t), error_cc);
   w.after = seen.figures;
-  judge(w, seen.appraisal);
+  judge(Words(spec), w, seen.appraisal);
   note_facing(spec, fit, w);
   return w;
 }
@@ -336,19 +340,20 @@ std::vector<MendWay> ways_to_mend(const Spec& spec, const solve::Fit& fit, doubl
 std::optional<OtherGasket> other_gasket(const Spec& spec, const solve::Fit& fit, double error_cc) {
   const auto& b = spec.task.budget;
   if (!(b.gasket_thickness_mm > 0)) return std::nullopt;
+  const Words words(spec);
   OtherGasket g;
   g.from_mm = b.gasket_thickness_mm;
   g.to_mm =
       std::round((g.from_mm - error_cc * 1000 / (units::pi / 4 * b.gasket_bore_mm * b.gasket_bore_mm)) * 100) / 100;
   if (g.to_mm < least_gasket_mm)
-    g.against.push_back(fmt::format("gasket thickness {} mm, at least {} mm (common practice)", fixed(g.to_mm, 2),
-                                    fixed(least_gasket_mm, 1)));
+    g.against.push_back(fmt::format("gasket thickness {}, at least {} (common practice)", words.length(g.to_mm),
+                                    words.length(least_gasket_mm)));
   auto task = spec.task;
   task.budget.gasket_thickness_mm = std::max(0.0, g.to_mm);
   const auto a = appraise_mend(spec, task, shapes::chain_of(fit.chamber), error_cc);
   g.after = a.figures;
   MendWay judged;
-  judge(judged, a.appraisal);
+  judge(words, judged, a.appraisal);
   g.against.insert(g.against.end(), judged.against.begin(), judged.against.end());
   return g;
 }

@@ -61,7 +61,9 @@ std::string zero_text(const turning::Clamping& c, const Said& said) {
                         : fmt::format("Z0 is the finished {}", face);
 }
 
-std::string tool_data(const turning::Tool& t, const Said& said) {
+std::string tool_data(const turning::Tool& t, const turning::Machine& m, const Said& said) {
+  const auto tip = turning::tip_of(t, m.dialect);
+  const auto pointing = tip ? fmt::format(", tip {} towards {}", tip->number, tip->towards) : "";
   switch (t.kind) {
   case ToolKind::drill:
     return fmt::format("diameter {}", said(t.diameter_mm));
@@ -69,9 +71,9 @@ std::string tool_data(const turning::Tool& t, const Said& said) {
     return fmt::format("M{:g}x{:g}", t.diameter_mm, t.pitch_mm);
   case ToolKind::grooving:
   case ToolKind::face_grooving:
-    return fmt::format("width {}, corners {}, tip {}", said(t.width_mm), said(t.nose_radius_mm), t.orientation);
+    return fmt::format("width {}, corners {}{}", said(t.width_mm), said(t.nose_radius_mm), pointing);
   default:
-    return fmt::format("nose {}, tip {}", said(t.nose_radius_mm, 3), t.orientation);
+    return fmt::format("nose {}{}", said(t.nose_radius_mm, 3), pointing);
   }
 }
 
@@ -82,8 +84,8 @@ std::string operation_text(const Turned& t, std::size_t setup, std::size_t i) {
   const auto speed = op.constant_speed ? fmt::format("{} to at most {} rpm", said.surface_speed(op.speed),
                                                      fixed(t.job.machine.clamp_rpm, 0))
                                        : fmt::format("{} rpm", fixed(op.speed, 0));
-  out += fmt::format("        {}; {}; {}/rev; {} pass{}", tool_data(op.tool, said), speed, said(op.feed_mm_per_rev, 3),
-                     op.passes, op.passes == 1 ? "" : "es");
+  out += fmt::format("        {}; {}; {}/rev; {} pass{}", tool_data(op.tool, t.job.machine, said), speed,
+                     said(op.feed_mm_per_rev, 3), op.passes, op.passes == 1 ? "" : "es");
   if (op.nose != turning::Nose::in_coordinates)
     out += op.nose == turning::Nose::left ? "; nose by the control, G41" : "; nose by the control, G42";
   if (const auto* f = figures_of(t, setup, i)) {
@@ -103,13 +105,14 @@ double time_of(const Turned& t, std::size_t setup) {
   return s;
 }
 
-Json tool_json(const turning::Tool& t) {
+Json tool_json(const turning::Tool& t, std::string_view dialect) {
   Json j = {{"number", t.number}, {"kind", turning::name(t.kind)}, {"name", t.name}, {"reach_mm", t.reach_mm}};
   const auto add = [&](const char* key, double value) {
     if (value > 0) j[key] = neat(value, 1e-6);
   };
   add("nose_radius_mm", t.nose_radius_mm);
   if (t.kind != ToolKind::drill && t.kind != ToolKind::tap) j["orientation"] = t.orientation;
+  if (const auto tip = turning::tip_of(t, dialect)) j["tip"] = {{"number", tip->number}, {"towards", tip->towards}};
   add("diameter_mm", t.diameter_mm);
   if (t.kind == ToolKind::drill) j["point_angle_deg"] = t.point_angle_deg;
   add("pitch_mm", t.pitch_mm);
@@ -120,7 +123,10 @@ Json tool_json(const turning::Tool& t) {
 Json operation_json(const Turned& t, std::size_t setup, std::size_t i) {
   static constexpr std::string_view noses[] = {"in the coordinates", "G41", "G42"};
   const auto& op = t.plan.setups[setup].operations[i];
-  Json j = {{"cut", turning::name(op.cut)}, {"title", op.title}, {"tool", tool_json(op.tool)}, {"reason", op.reason}};
+  Json j = {{"cut", turning::name(op.cut)},
+            {"title", op.title},
+            {"tool", tool_json(op.tool, t.job.machine.dialect)},
+            {"reason", op.reason}};
   j[op.constant_speed ? "speed_m_per_min" : "speed_rpm"] = neat(op.speed, 1e-3);
   if (op.constant_speed) j["clamp_rpm"] = t.job.machine.clamp_rpm;
   j["feed_mm_per_rev"] = neat(op.feed_mm_per_rev, 1e-6);

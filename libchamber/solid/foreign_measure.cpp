@@ -136,11 +136,11 @@ void say(Measured& out, const Found& f) {
       fmt::format("the file's unit is {}.", out.unit.empty() ? "not said: millimetres were taken" : out.unit));
   notes.push_back(fmt::format("the solid was taken for {}.", out.body == Body::insert ? "an insert" : "a cavity"));
   notes.push_back(
-      fmt::format("turning axis: through ({:.3f}, {:.3f}, {:.3f}) mm along ({:.6f}, {:.6f}, {:.6f}), which leads "
+      fmt::format("turning axis: through ({:.3f}, {:.3f}, {:.3f}) mm along ({:.4f}, {:.4f}, {:.4f}), which leads "
                   "from the piston into the insert; {:.1f} % of the curved faces are turned about it.",
                   p[0], p[1], p[2], d[0], d[1], d[2], 100 * out.axis_share));
   notes.push_back(
-      fmt::format("sealing face: {:.3f} mm along the axis, out to radius {:.3f} mm, with a mouth of {:.1f} mm2.",
+      fmt::format("sealing face: {:.3f} mm along the axis, out to radius {:.3f} mm, with a mouth of {:.1f} mm².",
                   out.sealing_mm, out.sealing_radius_mm, out.mouth_area_mm2));
   for (const auto& hole : out.plug_holes)
     notes.push_back(fmt::format(

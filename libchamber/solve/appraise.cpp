@@ -78,9 +78,9 @@ void judge_band(ChainView chain, const Task& task, Appraisal& out) {
     crown_deg = units::degrees(std::asin(middle / b.crown.sphere_radius_mm));
   out.opening_deg = band.angle_deg - (b.crown.form == engine::Crown::Form::dished ? -crown_deg : crown_deg);
   const auto check = [&](const char* name, const char* key, double value, double limit, bool minimum, const char* unit,
-                         double scale, std::string note = "") {
+                         double scale, double radius_mm = 0) {
     const double margin = (minimum ? value - limit : limit - value) / scale;
-    out.checks.push_back({name, key, margin >= kept, value, limit, minimum, unit, std::move(note)});
+    out.checks.push_back({name, key, margin >= kept, value, limit, minimum, unit, "", radius_mm});
   };
   const double area = out.squish_area_ratio * 100;
   if (l.squish_area_min > 0)
@@ -89,7 +89,7 @@ void judge_band(ChainView chain, const Task& task, Appraisal& out) {
     check("squish area ratio, most", "limits.squish_area_max", area, l.squish_area_max * 100, false, "%", 10);
   if (l.gap_min_mm > 0)
     check("smallest squish gap", "limits.gap_min", out.smallest_gap.gap_mm, l.gap_min_mm, true, "mm", 1,
-          "at radius " + units::fixed(out.smallest_gap.radius_mm, 2) + " mm");
+          out.smallest_gap.radius_mm);
   if (task.peak_rpm <= 0) return;
   const bool sound = out.split.mouth_gap_mm > 0 && out.split.band_volume_mm3 > 0 && out.split.bowl_volume_mm3 > 0;
   if (!sound) {
@@ -137,8 +137,8 @@ Appraisal appraise(ChainView chain, const Task& task) {
   out.head_cc = profile::swept_volume(chain) / 1000;
   out.clearance_cc = task.budget.clearance_from_head_cc(out.head_cc);
   if (const double over = task.budget.bore_mm / 2 - out.features.rim_radius_mm; over > 0.05)
-    out.cautions.push_back("The profile's rim is smaller than the bore: the sealing face stands " +
-                           units::fixed(over, 2) + " mm over the piston and was counted as squish band.");
+    out.cautions.push_back(
+        "The profile's rim is smaller than the bore: the sealing face over the piston was counted as squish band.");
   if (out.features.band)
     judge_band(chain, task, out);
   else

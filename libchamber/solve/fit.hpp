@@ -58,6 +58,7 @@ struct Check {
   bool minimum = true; ///< value must be >= limit (else <=)
   std::string unit;
   std::string note;
+  double radius_mm = 0; ///< where it is the value, if at one place; else 0
 };
 
 /// A solved chamber.

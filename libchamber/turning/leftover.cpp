@@ -102,13 +102,13 @@ double innermost(const Sweep& sweep) {
 
 class Reading {
 public:
-  Reading(const Sweep& sweep, const LeftoverOptions& o) : sweep_(sweep), o_(o) {}
+  Reading(const Sweep& sweep, const LeftoverOptions& o, bool inch) : sweep_(sweep), o_(o), inch_(inch) {}
 
   Result<Leftover> run() {
     out_ = reach_of(sweep_) + 1;
     if (o_.blank_diameter_mm > 0) out_ = std::min(out_, o_.blank_diameter_mm / 2);
     if (!(out_ < most_radius_mm))
-      return fail(fmt::format("the tools cut out to a radius of {} mm, and no insert is that wide.", fixed(out_, 0)),
+      return fail(fmt::format("the tools cut out to a radius of {}, and no insert is that wide.", said(out_, 0)),
                   "check the program's unit.");
     depths_.emplace(sweep_, out_);
     if (const auto ok = close_hole(); !ok) return tl::unexpected(ok.error());
@@ -118,22 +118,23 @@ public:
   }
 
 private:
+  std::string said(double mm, int decimals = 3) const { return in_words(inch_, mm, decimals); }
+
   Result<void> close_hole() {
     const P drill = drilled(sweep_);
     hole_ = o_.hole_radius_mm;
     if (drill.r > 0 && drill.z > depths_->at(drill.r + 1e-3) + hole_deeper_mm) {
       hole_ = std::max(hole_, drill.r);
-      left_.taken.push_back(
-          fmt::format("The drill of diameter {} mm goes {} mm deep, beyond the chamber: the plug hole.",
-                      fixed(2 * drill.r, 3), fixed(drill.z, 2)));
+      left_.taken.push_back(fmt::format("The drill of diameter {} goes {} deep, beyond the chamber: the plug hole.",
+                                        said(2 * drill.r), said(drill.z, 2)));
     }
     double inner = innermost(sweep_);
     roof_ = depths_->at(hole_ + 1e-3);
     if (roof_ > 0 && inner <= hole_ + face_mm) {
       if (hole_ > 0)
         left_.taken.push_back(
-            fmt::format("A plug hole of diameter {} mm is closed flush with the metal beside it, {} mm above the face.",
-                        fixed(2 * hole_, 3), fixed(roof_, 3)));
+            fmt::format("A plug hole of diameter {} is closed flush with the metal beside it, {} above the face.",
+                        said(2 * hole_), said(roof_)));
       left_.hole_radius_mm = hole_;
       return {};
     }
@@ -141,10 +142,10 @@ private:
       return fail(
           "this program cuts no chamber.",
           "give the program of the chamber side, with Z0 at the finished face and the tools it was written for.");
-    return fail(hole_ > 0 ? fmt::format("a ring of metal is left between the hole's radius of {} mm and {} mm.",
-                                        fixed(hole_, 3), fixed(inner, 2))
-                          : fmt::format("no tool cuts nearer to the axis than radius {} mm: there is a hole already.",
-                                        fixed(inner, 2)),
+    return fail(hole_ > 0 ? fmt::format("a ring of metal is left between the hole's radius of {} and {}.", said(hole_),
+                                        said(inner, 2))
+                          : fmt::format("no tool cuts nearer to the axis than radius {}: there is a hole already.",
+                                        said(inner, 2)),
                 "say the diameter of the hole that is there: --hole \"12.7 mm\".");
   }
 
@@ -157,7 +158,7 @@ private:
       face_ = 0;
     else
       left_.taken.push_back(
-          fmt::format("The face is left {} mm behind the program's Z0: taken as the sealing face.", fixed(face_, 3)));
+          fmt::format("The face is left {} behind the program's Z0: taken as the sealing face.", said(face_)));
     double level = 0, deepest = 0;
     for (double r = hole_ + 1e-3; r < out_; r += first_step_mm) {
       deepest = std::max(deepest, depth(r) - face_);
@@ -232,6 +233,7 @@ private:
 
   const Sweep& sweep_;
   const LeftoverOptions& o_;
+  bool inch_;
   std::optional<Depths> depths_;
   double out_ = 0, hole_ = 0, roof_ = 0, face_ = 0, rim_ = 0;
   std::vector<P> traced_;
@@ -279,7 +281,7 @@ Result<Leftover> leftover(const Program& program, std::span<const Tool> tools, c
     return fail(fmt::format("the tools go {} m to and fro across the work: no chamber takes so many passes.",
                             fixed(way / 1000, 0)),
                 "check that it is the right file.");
-  auto left = Reading(sweep, o).run();
+  auto left = Reading(sweep, o, program.inch).run();
   if (!left) return left;
   run.clamping.diameter_mm =
       o.blank_diameter_mm > 0 ? o.blank_diameter_mm : 2 * (left->chain.front().start.r + face_width_mm);

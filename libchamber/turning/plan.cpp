@@ -43,11 +43,12 @@ std::optional<Problem> check_change(const Job& job) {
   const double surplus = job.outside.empty() ? 0 : job.stock.thickness_mm - job.height_mm;
   const double need = surplus + clear_mm + std::max(0.0, longest - shortest);
   if (job.machine.change_z_mm >= need) return std::nullopt;
-  return refuse(
-      fmt::format("tools are changed {:.1f} mm in front of the work; the longest sticks out {:.1f} mm farther than "
-                  "the shortest, so that {:.1f} mm are needed.",
-                  job.machine.change_z_mm, std::max(0.0, longest - shortest), need),
-      "write a larger change_z in the lathe file.");
+  return refuse(fmt::format("tools are changed {} in front of the work; the longest sticks out {} farther than the "
+                            "shortest, so that {} are needed.",
+                            in_words(job.machine, job.machine.change_z_mm, 1),
+                            in_words(job.machine, std::max(0.0, longest - shortest), 1),
+                            in_words(job.machine, need, 1)),
+                "write a larger change_z in the lathe file.");
 }
 
 std::optional<Problem> check_job(const Job& job) {
@@ -70,22 +71,23 @@ std::optional<Problem> check_job(const Job& job) {
   if (auto why = check_change(job)) return why;
   const auto box = bounding_box(job.chamber);
   if (!(job.stock.outside_diameter_mm / 2 > box.r_max) || !(job.stock.thickness_mm > box.z_max))
-    return refuse(
-        fmt::format("the blank ({:.2f} mm diameter, {:.2f} mm thick) does not hold the chamber (radius {:.2f}, depth "
-                    "{:.2f} mm).",
-                    job.stock.outside_diameter_mm, job.stock.thickness_mm, box.r_max, box.z_max),
-        "take a larger blank.");
+    return refuse(fmt::format("the blank ({} diameter, {} thick) does not hold the chamber (radius {}, depth {}).",
+                              in_words(job.machine, job.stock.outside_diameter_mm),
+                              in_words(job.machine, job.stock.thickness_mm), in_words(job.machine, box.r_max),
+                              in_words(job.machine, box.z_max)),
+                  "take a larger blank.");
   if (job.stock.thickness_mm < job.height_mm - tolerance::point_mm)
-    return refuse(
-        fmt::format("the blank is {:.2f} mm thick, the insert {:.2f} mm high.", job.stock.thickness_mm, job.height_mm),
-        "take a thicker blank.");
+    return refuse(fmt::format("the blank is {} thick, the insert {} high.",
+                              in_words(job.machine, job.stock.thickness_mm), in_words(job.machine, job.height_mm)),
+                  "take a thicker blank.");
   if (!(job.allowance_mm > 0) || !(job.semi_finish_mm >= 0) || !(job.roughness_um > 0))
     return refuse("the finishing allowance and the wanted roughness must be above 0.", "give both.");
   return std::nullopt;
 }
 
 Bore chamber_of(const Job& job, double front_mm) {
-  return {"chamber", job.chamber, job.names, job.plug_hole_radius_mm, job.stock.outside_diameter_mm / 2, 0, front_mm};
+  return {"chamber", job.chamber, job.names,       job.plug_hole_radius_mm, job.stock.outside_diameter_mm / 2,
+          0,         front_mm,    job.machine.inch};
 }
 
 /// How far in the face is finished before the bore is, so that what stands of it comes off with the bore's rim.
@@ -140,8 +142,9 @@ Result<void> add_pilot(const Job& job, double depth, double& pilot, std::vector<
   pilot = job.stock.bore_mm / 2;
   const auto& t = job.thread;
   if (pilot > job.plug_hole_radius_mm + tolerance::point_mm)
-    return fail(fmt::format("the blank's bore of {:.2f} mm is larger than the plug hole of {:.2f} mm.",
-                            job.stock.bore_mm, 2 * job.plug_hole_radius_mm),
+    return fail(fmt::format("the blank's bore of {} is larger than the plug hole of {}.",
+                            in_words(job.machine, job.stock.bore_mm),
+                            in_words(job.machine, 2 * job.plug_hole_radius_mm)),
                 "take another blank.");
   if (pilot > 0 && (t.name.empty() || 2 * pilot >= t.minor_low_mm - tolerance::point_mm)) return {};
   auto op = drill(job, depth);
@@ -187,7 +190,7 @@ Result<Setup> plan_setup(const Job& job, const Task& task, bool first, double& p
   Bore bore = chamber_of(job, front);
   if (!chamber)
     bore = {"plug seat", seat_cavity(job), {}, job.plug_hole_radius_mm, task.outside.front().start.r, job.height_mm,
-            front};
+            front,       job.machine.inch};
   std::vector<Operation> finish;
   const double rim = bore.chain.empty() ? pilot : bore.chain.front().start.r;
   if (!bore.chain.empty()) {
@@ -208,7 +211,9 @@ Result<Setup> plan_setup(const Job& job, const Task& task, bool first, double& p
   for (auto& f : finish) ops.push_back(std::move(f));
   auto slots = grooves(job, task);
   if (!slots) return tl::unexpected(slots.error());
-  if (!slots->empty()) setup.notes.push_back("By hand: break the edges of the grooves, about 0.1 mm.");
+  if (!slots->empty())
+    setup.notes.push_back(
+        fmt::format("By hand: break the edges of the grooves, about {}.", job.machine.inch ? "0.004 in" : "0.1 mm"));
   for (auto& g : *slots) ops.push_back(std::move(g));
   if (!chamber && !job.thread.name.empty()) {
     auto thread = cut_thread(job, task, pilot);

@@ -71,10 +71,8 @@ Result<Steps> rough_steps(const Bore& bore, const Tool& t, double pilot, double 
     if (!fits_in && why) break; // a narrower first step makes no room
     if (!fits_in)
       return fail(
-          fmt::format(
-              "{}: its bar needs a bore of {:.2f} mm, the pilot is {:.2f} mm and the first pass opens it to {:.2f} "
-              "mm on one side.",
-              label(t), bar, 2 * pilot, entry),
+          fmt::format("{}: its bar needs a bore of {}, the pilot is {} and the first pass opens it to {} on one side.",
+                      label(t), in_words(bore.inch, bar), in_words(bore.inch, 2 * pilot), in_words(bore.inch, entry)),
           "take a slimmer bar or a larger drill.");
     Bite bite;
     for (const auto& p : s.passes) bite.add(s.left.cut(t, p));
@@ -101,7 +99,7 @@ Operation rough_operation(const Bore& bore, const Tool& t, const std::vector<Cha
 }
 
 Result<Operation> rough_with(const Job& job, const Bore& bore, const Tool& t, double pilot, Roughed& done) {
-  if (const auto why = unusable(t)) return tl::unexpected(*why);
+  if (const auto why = unusable(t, job.machine)) return tl::unexpected(*why);
   const double nose = t.nose_radius_mm;
   const auto contour = contour_at(bore.chain, nose + job.allowance_mm);
   if (!contour) return tl::unexpected(Problem{{}, label(t) + ": " + contour.error().message, contour.error().cure});
@@ -148,13 +146,13 @@ std::optional<Problem> tight(const Bore& bore, const Tool& t) {
                                        [](const auto& a, const auto& b) { return a.radius_mm < b.radius_mm; });
   const std::string where = place(bore, worst.at);
   if (worst.radius_mm <= 0)
-    return refuse(
-        fmt::format("{} (nose {:.2f} mm) cannot cut the sharp corner of the {}.", label(t), t.nose_radius_mm, where),
-        "no nose can: give the corner a round.");
+    return refuse(fmt::format("{} (nose {}) cannot cut the sharp corner of the {}.", label(t),
+                              in_words(bore.inch, t.nose_radius_mm), where),
+                  "no nose can: give the corner a round.");
   return refuse(
-      fmt::format("{} (nose {:.2f} mm) cannot cut the {}, whose radius is {:.3f} mm.", label(t), t.nose_radius_mm,
-                  where, worst.radius_mm),
-      fmt::format("the largest usable nose is {:.3f} mm; or {}.", worst.radius_mm,
+      fmt::format("{} (nose {}) cannot cut the {}, whose radius is {}.", label(t),
+                  in_words(bore.inch, t.nose_radius_mm), where, in_words(bore.inch, worst.radius_mm, 3)),
+      fmt::format("the largest usable nose is {}; or {}.", in_words(bore.inch, worst.radius_mm, 3),
                   is_seat(bore)
                       ? "allow a larger round in inner corners (body.inner_corner)"
                       : "enlarge the round; or leave tight rounds standing ([lathe] leave_tight_rounds = true)"));
@@ -197,15 +195,15 @@ std::optional<Problem> split_allowance(const Job& job, const Bore& bore, const T
 
 Result<Operation> finish_with(const Job& job, const Bore& bore, const Tool& t, double pilot, const Roughed& roughed,
                               bool measured, Finished& done) {
-  if (const auto why = unusable(t)) return tl::unexpected(*why);
+  if (const auto why = unusable(t, job.machine)) return tl::unexpected(*why);
   const auto why_tight = tight(bore, t);
   if (why_tight && (!job.leave_tight_rounds || is_seat(bore))) return tl::unexpected(*why_tight);
   const double nose = t.nose_radius_mm;
   const auto contour = contour_at(bore.chain, nose + grid_ease_mm(job.machine));
   if (!contour) return tl::unexpected(Problem{{}, label(t) + ": " + contour.error().message, contour.error().cure});
   if (job.allowance_mm > t.max_depth_mm)
-    return fail(fmt::format("{} takes {:.2f} mm per pass, the finishing allowance is {:.2f} mm.", label(t),
-                            t.max_depth_mm, job.allowance_mm),
+    return fail(fmt::format("{} takes {} per pass, the finishing allowance is {}.", label(t),
+                            in_words(job.machine, t.max_depth_mm), in_words(job.machine, job.allowance_mm)),
                 "lower the allowance or choose another tool.");
   const double inner = inner_end(bore, pilot, nose);
   const auto path = between(*contour, contour->front().start.r, inner);

@@ -48,21 +48,24 @@ Result<Operation> drill(const Job& job, double depth_mm) {
   const Tool* best = nullptr;
   for (const auto& t : job.tools) {
     if (t.kind != ToolKind::drill || t.purpose == Purpose::centring) continue;
-    auto why = unusable(t);
+    auto why = unusable(t, job.machine);
     const double need = depth_mm + t.diameter_mm + drill_past_mm + clear_mm;
     if (!why && t.diameter_mm > most + tolerance::point_mm)
-      why = refuse(
-          fmt::format("{} is {:.3f} mm in diameter, the plug hole at most {:.3f} mm.", label(t), t.diameter_mm, most),
-          tapped ? fmt::format("take a drill of {:.3f} to {:.3f} mm.", least, most)
-                 : std::string("take a drill no larger than the plug hole."));
+      why = refuse(fmt::format("{} is {} in diameter, the plug hole at most {}.", label(t),
+                               in_words(job.machine, t.diameter_mm, 3), in_words(job.machine, most, 3)),
+                   tapped ? fmt::format("take a drill of {} to {}.", in_words(job.machine, least, 3),
+                                        in_words(job.machine, most, 3))
+                          : std::string("take a drill no larger than the plug hole."));
     if (!why && t.diameter_mm < least - tolerance::point_mm)
-      why = refuse(fmt::format("{} is {:.3f} mm in diameter; {} asks for a hole of {:.3f} to {:.3f} mm.", label(t),
-                               t.diameter_mm, job.thread.name, least, most),
-                   fmt::format("add a drill of {:.3f} to {:.3f} mm.", least, most));
-    if (!why && t.reach_mm < need)
       why = refuse(
-          fmt::format("{} reaches {:.1f} mm, {:.1f} mm are needed through the blank.", label(t), t.reach_mm, need),
-          "take a longer drill.");
+          fmt::format("{} is {} in diameter; {} asks for a hole of {} to {}.", label(t),
+                      in_words(job.machine, t.diameter_mm, 3), job.thread.name, in_words(job.machine, least, 3),
+                      in_words(job.machine, most, 3)),
+          fmt::format("add a drill of {} to {}.", in_words(job.machine, least, 3), in_words(job.machine, most, 3)));
+    if (!why && t.reach_mm < need)
+      why = refuse(fmt::format("{} reaches {}, {} are needed through the blank.", label(t),
+                               in_words(job.machine, t.reach_mm, 1), in_words(job.machine, need, 1)),
+                   "take a longer drill.");
     if (why) {
       if (!first) first = why;
     } else if (!best || t.diameter_mm > best->diameter_mm) {
@@ -71,16 +74,19 @@ Result<Operation> drill(const Job& job, double depth_mm) {
   }
   if (!best) {
     if (first) return tl::unexpected(*first);
-    return fail("no drill is among the tools, and the pilot has to be drilled.",
-                tapped ? fmt::format("add a drill of {:.3f} to {:.3f} mm.", least, most)
-                       : fmt::format("add a drill of at most {:.2f} mm, or give the blank's bore.", most));
+    return fail(
+        "no drill is among the tools, and the pilot has to be drilled.",
+        tapped
+            ? fmt::format("add a drill of {} to {}.", in_words(job.machine, least, 3), in_words(job.machine, most, 3))
+            : fmt::format("add a drill of at most {}, or give the blank's bore.", in_words(job.machine, most)));
   }
   Operation op;
   op.cut = Cut::drill;
   op.title = tapped ? "drill through, to the size for the thread" : "drill the pilot through";
   op.tool = *best;
-  op.reason = tapped ? fmt::format("the largest that the thread's {:.3f} to {:.3f} mm allow", least, most)
-                     : fmt::format("the largest that the plug hole of {:.2f} mm allows", most);
+  op.reason = tapped ? fmt::format("the largest that the thread's {} to {} allow", in_words(job.machine, least, 3),
+                                   in_words(job.machine, most, 3))
+                     : fmt::format("the largest that the plug hole of {} allows", in_words(job.machine, most));
   op.speed = rpm_at(best->cutting_speed_m_per_min, best->diameter_mm, job.machine.clamp_rpm);
   op.feed_mm_per_rev = best->feed_mm_per_rev;
   add_drill_moves(op, depth_mm, job.machine);
@@ -89,7 +95,7 @@ Result<Operation> drill(const Job& job, double depth_mm) {
 
 std::optional<Operation> centre(const Job& job, double hole_diameter_mm) {
   for (const auto& t : job.tools) {
-    if (t.kind != ToolKind::drill || t.purpose != Purpose::centring || unusable(t)) continue;
+    if (t.kind != ToolKind::drill || t.purpose != Purpose::centring || unusable(t, job.machine)) continue;
     // Deep enough to hold the drill's point, no deeper: its lips must not meet the mark's edge first.
     constexpr double deepest_mm = 2.5;
     const double half = std::tan(units::radians(t.point_angle_deg) / 2);

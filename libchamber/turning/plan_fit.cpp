@@ -64,13 +64,14 @@ std::string place(const Bore& bore, const P& at) {
       best = i;
     }
   const std::string what = best < bore.names.size() ? bore.names[best] : bore.what;
-  return fmt::format("{} at r {:.2f}, z {:.2f} mm", what, at.r,
-                     bore.turned_at_mm > 0 ? bore.turned_at_mm - at.z : at.z);
+  return fmt::format("{} at r {}, z {}", what, in_words(bore.inch, at.r),
+                     in_words(bore.inch, bore.turned_at_mm > 0 ? bore.turned_at_mm - at.z : at.z));
 }
 
 std::string surface_note(const Machine& machine, double nose, double feed) {
-  return fmt::format("nose {} at feed {}/rev leaves R {:.1f} um", in_words(machine, nose), in_words(machine, feed, 3),
-                     roughness_of_feed(feed, nose));
+  const double um = roughness_of_feed(feed, nose);
+  const auto depth = machine.inch ? units::fixed(um / 0.0254, 0) + " uin" : units::fixed(um, 1) + " um";
+  return fmt::format("nose {} at feed {}/rev leaves R {}", in_words(machine, nose), in_words(machine, feed, 3), depth);
 }
 
 bool positive(double x) {
@@ -111,19 +112,19 @@ std::optional<Problem> unusable_blade(const Tool& t, const std::string& who) {
   return std::nullopt;
 }
 
-std::optional<Problem> overhung(const Tool& t, const std::string& who) {
+std::optional<Problem> overhung(const Tool& t, const std::string& who, bool inch) {
   const double limit = t.carbide_shank ? 7 : 4;
   if (t.reach_mm <= limit * t.shank_mm * (1 + 1e-9)) return std::nullopt;
-  return problem(fmt::format("{} sticks out {:.1f} mm, {:.1f} times its {:.1f} mm {} shank; {:.0f} times is the limit.",
-                             who, t.reach_mm, t.reach_mm / t.shank_mm, t.shank_mm,
+  return problem(fmt::format("{} sticks out {}, {:.1f} times its {} {} shank; {:.0f} times is the limit.", who,
+                             in_words(inch, t.reach_mm, 1), t.reach_mm / t.shank_mm, in_words(inch, t.shank_mm, 1),
                              t.carbide_shank ? "carbide" : "steel", limit),
-                 fmt::format("clamp it shorter ({:.1f} mm) or take a thicker{} bar.", limit * t.shank_mm,
+                 fmt::format("clamp it shorter ({}) or take a thicker{} bar.", in_words(inch, limit * t.shank_mm, 1),
                              t.carbide_shank ? "" : " or a carbide"));
 }
 
 } // namespace
 
-std::optional<Problem> unusable(const Tool& t) {
+std::optional<Problem> unusable(const Tool& t, const Machine& machine) {
   const auto who = label(t);
   if (!positive(t.cutting_speed_m_per_min) || !positive(t.feed_mm_per_rev) || !positive(t.reach_mm))
     return problem(who + " lacks a cutting speed, a feed or a reach above 0.", "complete the tool's data.");
@@ -141,14 +142,14 @@ std::optional<Problem> unusable(const Tool& t) {
   case ToolKind::threading:
     if (!positive(t.shank_mm) || !positive(t.max_depth_mm))
       return problem(who + " lacks a shank or a depth per pass above 0.", "complete the tool's data.");
-    return overhung(t, who);
+    return overhung(t, who, machine.inch);
   case ToolKind::turning:
     return unusable_edges(t, who);
   case ToolKind::boring:
     break;
   }
   if (auto why = unusable_edges(t, who)) return why;
-  return overhung(t, who);
+  return overhung(t, who, machine.inch);
 }
 
 namespace {
@@ -188,8 +189,9 @@ std::optional<Problem> does_not_fit(const Bore& bore, const Tool& t, ChainView c
   const auto who = label(t);
   const double depth = bounding_box(contour).z_max + t.nose_radius_mm;
   if (depth + clear_mm > t.reach_mm)
-    return problem(fmt::format("{} reaches {:.1f} mm, the {} is {:.1f} mm deep and {:.1f} mm of air is wanted.", who,
-                               t.reach_mm, bore.what, depth, clear_mm),
+    return problem(fmt::format("{} reaches {}, the {} is {} deep and {} of air is wanted.", who,
+                               in_words(bore.inch, t.reach_mm, 1), bore.what, in_words(bore.inch, depth, 1),
+                               in_words(bore.inch, clear_mm, 1)),
                    "let it stick out further, or take a longer bar.");
   const double outside = bore.outside_radius_mm;
   const Surface finished(bore.chain, pilot, outside), rough(standing, pilot, outside);
@@ -202,19 +204,18 @@ std::optional<Problem> does_not_fit(const Bore& bore, const Tool& t, ChainView c
   case Contact::Part::none:
     return std::nullopt;
   case Contact::Part::edge:
-    return problem(
-        fmt::format("{}: its end edge, {:.0f} degrees to the face, would cut {:.2f} mm into the {}, which falls "
-                    "more steeply towards the axis.",
-                    who, t.end_edge_angle_deg, worst.over, place(bore, worst.at)),
-        "take a bar with a slimmer insert (a larger angle between end edge and face).");
+    return problem(fmt::format("{}: its end edge, {:.0f} degrees to the face, would cut {} into the {}, which falls "
+                               "more steeply towards the axis.",
+                               who, t.end_edge_angle_deg, in_words(bore.inch, worst.over), place(bore, worst.at)),
+                   "take a bar with a slimmer insert (a larger angle between end edge and face).");
   default:
     break;
   }
-  return problem(
-      fmt::format("{}: its {} would come {:.2f} mm too near to the {} when the nose is at r {:.2f}, z {:.2f} mm.", who,
-                  worst.part == Contact::Part::shank ? "bar behind the neck" : "bar", worst.over,
-                  place(bore, {std::abs(worst.at.r), worst.at.z}), worst.nose.r, worst.nose.z),
-      "take a slimmer bar, or one with a slimmer neck.");
+  return problem(fmt::format("{}: its {} would come {} too near to the {} when the nose is at r {}, z {}.", who,
+                             worst.part == Contact::Part::shank ? "bar behind the neck" : "bar",
+                             in_words(bore.inch, worst.over), place(bore, {std::abs(worst.at.r), worst.at.z}),
+                             in_words(bore.inch, worst.nose.r), in_words(bore.inch, worst.nose.z)),
+                 "take a slimmer bar, or one with a slimmer neck.");
 }
 
 } // namespace chamber::turning::detail

@@ -27,6 +27,7 @@ struct Bore {
   double outside_radius_mm = 0;   ///< of the metal round it
   double turned_at_mm = 0;        ///< height of the insert where its top is out, so that messages can say z; else 0
   double front_mm = 0;            ///< of raw metal that stands in front of its face while it is roughed
+  bool inch = false;              ///< messages say lengths in inches
 };
 
 /// What surface a nose leaves at a feed.
@@ -47,6 +48,6 @@ std::optional<Problem> does_not_fit(const Bore& bore, const Tool& tool, profile:
 bool positive(double x);
 
 /// What is wrong with the tool in itself: missing data, overhang, orientation.
-std::optional<Problem> unusable(const Tool& tool);
+std::optional<Problem> unusable(const Tool& tool, const Machine& machine);
 
 } // namespace chamber::turning::detail

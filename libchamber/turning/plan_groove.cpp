@@ -26,23 +26,25 @@ Slot slot_of(const Job& job, const Task& task, const Groove& g) {
 
 std::optional<Problem> blade_unfit(const Job& job, const Tool& t, const Groove& g, const Slot& s) {
   const auto problem = [](std::string m, std::string c) { return Problem{{}, std::move(m), std::move(c)}; };
-  if (auto why = unusable(t)) return why;
+  if (auto why = unusable(t, job.machine)) return why;
   const double wide = s.high - s.low, deep = std::abs(s.floor - s.top);
   if (t.width_mm > wide + 1e-4)
-    return problem(fmt::format("{} is {:.2f} mm wide, the {} {:.2f} mm.", label(t), t.width_mm, g.name, wide),
-                   fmt::format("take a blade of at most {:.2f} mm.", wide));
+    return problem(fmt::format("{} is {} wide, the {} {}.", label(t), in_words(job.machine, t.width_mm), g.name,
+                               in_words(job.machine, wide)),
+                   fmt::format("take a blade of at most {}.", in_words(job.machine, wide)));
   if (t.max_depth_mm < deep + 0.2)
-    return problem(
-        fmt::format("{} cuts {:.2f} mm deep, the {} is {:.2f} mm deep.", label(t), t.max_depth_mm, g.name, deep),
-        "take a longer blade.");
+    return problem(fmt::format("{} cuts {} deep, the {} is {} deep.", label(t), in_words(job.machine, t.max_depth_mm),
+                               g.name, in_words(job.machine, deep)),
+                   "take a longer blade.");
   if (t.nose_radius_mm > job.inner_corner_mm + point_mm)
-    return problem(fmt::format("{} has corners of {:.2f} mm, {:.2f} mm are allowed.", label(t), t.nose_radius_mm,
-                               job.inner_corner_mm),
+    return problem(fmt::format("{} has corners of {}, {} are allowed.", label(t),
+                               in_words(job.machine, t.nose_radius_mm), in_words(job.machine, job.inner_corner_mm)),
                    "take a sharper blade, or allow a larger body.inner_corner.");
   if (g.in_face &&
       ((t.face_min_mm > 0 && 2 * s.high < t.face_min_mm) || (t.face_max_mm > 0 && 2 * s.high > t.face_max_mm)))
-    return problem(fmt::format("{} plunges at diameters of {:.0f} to {:.0f} mm, the {} at {:.1f} mm.", label(t),
-                               t.face_min_mm, t.face_max_mm, g.name, 2 * s.high),
+    return problem(fmt::format("{} plunges at diameters of {} to {}, the {} at {}.", label(t),
+                               in_words(job.machine, t.face_min_mm, 0), in_words(job.machine, t.face_max_mm, 0), g.name,
+                               in_words(job.machine, 2 * s.high, 1)),
                    "take a face blade curved for that diameter.");
   return std::nullopt;
 }
@@ -129,11 +131,11 @@ Result<std::vector<Operation>> grooves(const Job& job, const Task& task) {
     if (!best) {
       if (first) return tl::unexpected(*first);
       return fail(fmt::format("no {} tool is among the tools, and the {} has to be cut.", name(kind), g.name),
-                  fmt::format("add a blade of at most {:.2f} mm width that cuts {:.2f} mm deep.", s.high - s.low,
-                              std::abs(s.floor - s.top)));
+                  fmt::format("add a blade of at most {} width that cuts {} deep.",
+                              in_words(job.machine, s.high - s.low), in_words(job.machine, std::abs(s.floor - s.top))));
     }
     auto op = cut_groove(task, *best, g, s);
-    op.reason = fmt::format("the widest blade that goes into {:.2f} mm", s.high - s.low);
+    op.reason = fmt::format("the widest blade that goes into {}", in_words(job.machine, s.high - s.low));
     ops.push_back(std::move(op));
   }
   return ops;

@@ -65,7 +65,7 @@ auto pick_turning(const Job& job, Purpose purpose, Try attempt) -> decltype(atte
   });
   std::optional<Problem> first;
   for (const Tool* t : candidates) {
-    if (auto why = unusable(*t)) {
+    if (auto why = unusable(*t, job.machine)) {
       if (!first) first = why;
       continue;
     }
@@ -77,8 +77,9 @@ auto pick_turning(const Job& job, Purpose purpose, Try attempt) -> decltype(atte
   return fail(fmt::format("no turning tool for {} is among the tools, and the outside has to be turned.",
                           purpose == Purpose::roughing ? "roughing" : "finishing"),
               fmt::format("add one of kind \"turning\", orientation 2{}.",
-                          purpose == Purpose::finishing ? fmt::format(", nose at most {:.2f} mm", job.inner_corner_mm)
-                                                        : std::string()));
+                          purpose == Purpose::finishing
+                              ? fmt::format(", nose at most {}", in_words(job.machine, job.inner_corner_mm))
+                              : std::string()));
 }
 
 /// Moves in clamping coordinates for one tool: (r, w) of the nose centre.
@@ -163,8 +164,8 @@ Result<Operation> turn_roughly(const Job& job, const Task& task, const Tool& t) 
 Result<std::vector<Operation>> rough_outside(const Job& job, const Task& task, double bore_mm) {
   return pick_turning(job, Purpose::roughing, [&](const Tool& t) -> Result<std::vector<Operation>> {
     if (t.edge_length_mm > 0 && t.max_depth_mm > 0.8 * t.edge_length_mm)
-      return fail(fmt::format("{}: its edge of {:.1f} mm is too short for passes {:.2f} mm deep.", label(t),
-                              t.edge_length_mm, t.max_depth_mm),
+      return fail(fmt::format("{}: its edge of {} is too short for passes {} deep.", label(t),
+                              in_words(job.machine, t.edge_length_mm, 1), in_words(job.machine, t.max_depth_mm)),
                   "take less depth per pass.");
     std::vector<Operation> ops;
     const auto reason = fmt::format("takes {} per pass, the most on offer", in_words(job.machine, t.max_depth_mm));
@@ -241,32 +242,31 @@ std::optional<Problem> holder_rubs(const Job& job, const Task& task, const Tool&
     if (!s.is_arc() && std::abs(s.start.z - s.end.z) < point_mm && s.start.z > point_mm)
       highest = std::max(highest, s.start.r - s.end.r);
   if (highest <= edge * std::cos(angle) || edge * std::sin(angle) >= job.allowance_mm + air_mm) return std::nullopt;
-  return Problem{
-      {},
-      fmt::format("{}: a shoulder is {:.2f} mm high, its edge only {:.2f} mm long, and the holder behind it would "
-                  "rub on the allowance of {:.2f} mm.",
-                  label(t), highest, edge, job.allowance_mm),
-      "take a longer edge, a larger end edge angle or a smaller allowance."};
+  return Problem{{},
+                 fmt::format("{}: a shoulder is {} high, its edge only {} long, and the holder behind it would rub on "
+                             "the allowance of {}.",
+                             label(t), in_words(job.machine, highest), in_words(job.machine, edge),
+                             in_words(job.machine, job.allowance_mm)),
+                 "take a longer edge, a larger end edge angle or a smaller allowance."};
 }
 
 Result<std::vector<Operation>> finish_with(const Job& job, const Task& task, const Tool& t, double inner_mm) {
   const double nose = t.nose_radius_mm;
   if (nose > job.inner_corner_mm + point_mm)
-    return fail(
-        fmt::format("{}: its nose of {:.2f} mm leaves more than the {:.2f} mm round that inner corners may keep.",
-                    label(t), nose, job.inner_corner_mm),
-        "take a smaller nose, or allow a larger body.inner_corner.");
+    return fail(fmt::format("{}: its nose of {} leaves more than the {} round that inner corners may keep.", label(t),
+                            in_words(job.machine, nose), in_words(job.machine, job.inner_corner_mm)),
+                "take a smaller nose, or allow a larger body.inner_corner.");
   if (job.allowance_mm > t.max_depth_mm)
-    return fail(fmt::format("{} takes {:.2f} mm per pass, the finishing allowance is {:.2f} mm.", label(t),
-                            t.max_depth_mm, job.allowance_mm),
+    return fail(fmt::format("{} takes {} per pass, the finishing allowance is {}.", label(t),
+                            in_words(job.machine, t.max_depth_mm), in_words(job.machine, job.allowance_mm)),
                 "lower the allowance or choose another tool.");
   if (auto why = holder_rubs(job, task, t)) return tl::unexpected(*why);
   const auto contour = outside_contour(task, nose);
   if (!contour) return tl::unexpected(Problem{{}, label(t) + ": " + contour.error().message, contour.error().cure});
   const double feed = std::min(t.feed_mm_per_rev, feed_for_roughness(job.roughness_um, nose));
   auto face = start(t, Cut::turn, "finish the face inwards, then the outside in one pass", feed);
-  face.reason =
-      fmt::format("nose {:.2f} mm, the largest that inner corners of {:.2f} mm allow", nose, job.inner_corner_mm);
+  face.reason = fmt::format("nose {}, the largest that inner corners of {} allow", in_words(job.machine, nose),
+                            in_words(job.machine, job.inner_corner_mm));
   face.notes.push_back(surface_note(job.machine, nose, feed));
   face.passes = 2;
   finish_face(face, task, job.allowance_mm, inner_mm);

@@ -46,8 +46,8 @@ Result<Widest> widest(const Job& job) {
     if (upright(o[i]) && o[i].end.r > w.r + point_mm) w = {i, o[i].start.r, o[i].start.z, o[i].end.z};
   const auto stuck = [&](std::size_t i) {
     const std::string what = i < job.outside_names.size() ? job.outside_names[i] : "part of the outside";
-    return fail(fmt::format("the {} at r {:.2f}, z {:.2f} mm lies between wider steps: no clamping reaches it.", what,
-                            o[i].start.r, o[i].start.z),
+    return fail(fmt::format("the {} at r {}, z {} lies between wider steps: no clamping reaches it.", what,
+                            in_words(job.machine, o[i].start.r), in_words(job.machine, o[i].start.z)),
                 "let the steps widen up to one widest step and narrow from there, or make the waist a groove.");
   };
   for (std::size_t i = 0; i < o.size(); ++i) {
@@ -72,16 +72,19 @@ Result<void> check_blank(const Job& job, const Widest& w) {
   const auto& c = job.chucking;
   const double need = job.height_mm + c.face_mm + least_facing_mm;
   if (job.stock.thickness_mm < need - point_mm)
-    return fail(fmt::format("the blank is {:.2f} mm long; the insert's {:.2f} mm, {:.2f} mm off the first end and at "
-                            "least {:.2f} mm off the other need {:.2f} mm.",
-                            job.stock.thickness_mm, job.height_mm, c.face_mm, least_facing_mm, need),
-                "take a longer blank, or less off the first end.");
+    return fail(
+        fmt::format(
+            "the blank is {} long; the insert's {}, {} off the first end and at least {} off the other need {}.",
+            in_words(job.machine, job.stock.thickness_mm), in_words(job.machine, job.height_mm),
+            in_words(job.machine, c.face_mm), in_words(job.machine, least_facing_mm), in_words(job.machine, need)),
+        "take a longer blank, or less off the first end.");
   if (c.face_mm < least_facing_mm)
-    return fail(fmt::format("{:.2f} mm off the first end leave it as it was sawn.", c.face_mm),
-                fmt::format("write chucking.face of at least {:.1f} mm.", least_facing_mm));
+    return fail(fmt::format("{} off the first end leave it as it was sawn.", in_words(job.machine, c.face_mm)),
+                fmt::format("write chucking.face of at least {}.", in_words(job.machine, least_facing_mm, 1)));
   if (job.stock.outside_diameter_mm / 2 < w.r + least_skin_mm)
-    return fail(fmt::format("the blank's {:.2f} mm leave less than {:.2f} mm to turn off the widest step of {:.2f} mm.",
-                            job.stock.outside_diameter_mm, least_skin_mm, 2 * w.r),
+    return fail(fmt::format("the blank's {} leave less than {} to turn off the widest step of {}.",
+                            in_words(job.machine, job.stock.outside_diameter_mm), in_words(job.machine, least_skin_mm),
+                            in_words(job.machine, 2 * w.r)),
                 "take a larger blank.");
   if (c.second == Chucking::Second::mandrel && (c.first != Side::top || job.thread.name.empty()))
     return fail("a mandrel in the plug thread needs the thread, and so the top side, first.",
@@ -146,11 +149,13 @@ Result<void> hold_second(const Job& job, const Widest& w, double near, double fa
   const double grip = job.chucking.second_grip_mm > 0 ? job.chucking.second_grip_mm : std::min(most, most_grip_mm);
   if (grip > most + point_mm || grip < least_grip_mm)
     return fail(
-        fmt::format("soft jaws would grip {:.1f} mm of the widest step; {:.1f} mm of it are finished and free, "
-                    "{:.1f} mm are the least that hold.",
-                    grip, std::max(0.0, most), least_grip_mm),
+        fmt::format(
+            "soft jaws would grip {} of the widest step; {} of it are finished and free, {} are the least that hold.",
+            in_words(job.machine, grip, 1), in_words(job.machine, std::max(0.0, most), 1),
+            in_words(job.machine, least_grip_mm, 1)),
         most >= least_grip_mm
-            ? fmt::format("write chucking.second_grip of {:.1f} to {:.1f} mm, or leave it out.", least_grip_mm, most)
+            ? fmt::format("write chucking.second_grip of {} to {}, or leave it out.",
+                          in_words(job.machine, least_grip_mm, 1), in_words(job.machine, most, 1))
             : std::string(
                   "make the widest step longer, the blank longer, or hold the second end on a mandrel in the plug "
                   "thread ([chucking] first = \"top\", second = \"mandrel\")."));
@@ -218,11 +223,10 @@ Result<std::vector<Task>> share_out(const Job& job) {
   first.reach_mm = std::min(a.jaws_mm - jaw_air_mm - largest_nose_mm, far + past_widest_mm);
   const double need = c.second == Chucking::Second::mandrel ? 0.5 : least_grip_mm;
   if (first.reach_mm < near + need)
-    return fail(
-        fmt::format("the jaws begin {:.1f} mm behind the {}'s face, and the widest step {:.1f} mm: too little of "
-                    "it can be turned in the first clamping.",
-                    a.jaws_mm, name(c.first), near),
-        "take a longer blank, less grip, or turn the other end first.");
+    return fail(fmt::format("the jaws begin {} behind the {}'s face, and the widest step {}: too little of it can be "
+                            "turned in the first clamping.",
+                            in_words(job.machine, a.jaws_mm, 1), name(c.first), in_words(job.machine, near, 1)),
+                "take a longer blank, less grip, or turn the other end first.");
   first.outside = front_of(job, c.first, *w, first.reach_mm);
   // Past the step's own end the turned cylinder simply goes on.
   if (first.reach_mm > far) first.outside.front().start = {w->r, first.reach_mm};

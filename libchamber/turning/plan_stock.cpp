@@ -109,14 +109,14 @@ std::optional<Problem> unbearable(const Bore& bore, const Tool& t, const Bite& b
   if (bite.bar_mm > contact_mm)
     return Problem{
         {},
-        fmt::format("{}: its bar would come {:.2f} mm into what still stands near the {} when the nose is at "
-                    "r {:.2f}, z {:.2f} mm.",
-                    label(t), bite.bar_mm, place(bore, bite.bar_at), bite.nose_at.r, bite.nose_at.z),
+        fmt::format("{}: its bar would come {} into what still stands near the {} when the nose is at r {}, z {}.",
+                    label(t), in_words(bore.inch, bite.bar_mm), place(bore, bite.bar_at),
+                    in_words(bore.inch, bite.nose_at.r), in_words(bore.inch, bite.nose_at.z)),
         "take a slimmer bar, or one with a longer edge."};
   if (bite.depth_mm > more * t.max_depth_mm + more_mm)
     return Problem{{},
-                   fmt::format("{}: the {} would give it {:.2f} mm at once, its limit is {:.2f} mm.", label(t),
-                               bore.what, bite.depth_mm, t.max_depth_mm),
+                   fmt::format("{}: the {} would give it {} at once, its limit is {}.", label(t), bore.what,
+                               in_words(bore.inch, bite.depth_mm), in_words(bore.inch, t.max_depth_mm)),
                    "take a tool with a larger angle between end edge and face, or one with a shorter edge."};
   return std::nullopt;
 }

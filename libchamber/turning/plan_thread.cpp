@@ -23,7 +23,7 @@ Run run_of(const Job& job) {
 }
 
 Result<Operation> tap(const Job& job, const Task& task, const Tool& t, const Run& run) {
-  if (const auto why = unusable(t)) return tl::unexpected(*why);
+  if (const auto why = unusable(t, job.machine)) return tl::unexpected(*why);
   const double p = job.thread.pitch_mm;
   if (std::abs(t.diameter_mm - job.thread.major_mm) > 1e-6 || std::abs(t.pitch_mm - p) > 1e-6)
     return fail(
@@ -31,10 +31,12 @@ Result<Operation> tap(const Job& job, const Task& task, const Tool& t, const Run
         "take a tap of that size.");
   const double end = run.roof + t.chamfer_mm + p;
   if (end + clear_mm > t.reach_mm)
-    return fail(fmt::format("{} reaches {:.1f} mm, {:.1f} mm are needed.", label(t), t.reach_mm, end + clear_mm),
+    return fail(fmt::format("{} reaches {}, {} are needed.", label(t), in_words(job.machine, t.reach_mm, 1),
+                            in_words(job.machine, end + clear_mm, 1)),
                 "take a longer tap.");
   if (task.clamping.jaws_mm > 0 && end > task.clamping.length_mm - task.clamping.front_mm - 0.5)
-    return fail(fmt::format("{} would run out {:.1f} mm below the top, where the insert ends.", label(t), end),
+    return fail(fmt::format("{} would run out {} below the top, where the insert ends.", label(t),
+                            in_words(job.machine, end, 1)),
                 "take a tap with a shorter chamfer.");
   Operation op;
   op.cut = Cut::tap;
@@ -54,19 +56,20 @@ Result<Operation> tap(const Job& job, const Task& task, const Tool& t, const Run
 }
 
 Result<Operation> single_point(const Job& job, const Tool& t, const Run& run, double hole) {
-  if (const auto why = unusable(t)) return tl::unexpected(*why);
+  if (const auto why = unusable(t, job.machine)) return tl::unexpected(*why);
   const double p = job.thread.pitch_mm;
   if (t.pitch_mm > 0 && p > t.pitch_mm + 1e-9)
     return fail(fmt::format("{} cuts pitches up to {:g} mm, {} has {:g} mm.", label(t), t.pitch_mm, job.thread.name, p),
                 "take a coarser threading tool.");
   const double bar = t.min_bore_mm > 0 ? t.min_bore_mm : t.shank_mm, away = hole - 0.4;
   if (bar - away > hole - bar_air_mm)
-    return fail(fmt::format("{} needs a hole of {:.2f} mm, the tapped hole has {:.2f} mm.", label(t),
-                            bar + 0.4 + bar_air_mm, 2 * hole),
+    return fail(fmt::format("{} needs a hole of {}, the tapped hole has {}.", label(t),
+                            in_words(job.machine, bar + 0.4 + bar_air_mm), in_words(job.machine, 2 * hole)),
                 "take a slimmer threading bar, or a tap.");
   const double end = run.roof + p, from = run.seat - std::max(3 * p, clear_mm);
   if (end + clear_mm > t.reach_mm)
-    return fail(fmt::format("{} reaches {:.1f} mm, {:.1f} mm are needed.", label(t), t.reach_mm, end + clear_mm),
+    return fail(fmt::format("{} reaches {}, {} are needed.", label(t), in_words(job.machine, t.reach_mm, 1),
+                            in_words(job.machine, end + clear_mm, 1)),
                 "take a longer threading bar.");
   const double root = job.thread.major_mm / 2 + root_mm, depth = root - hole;
   // Equal sections: every pass takes the square root's share.

@@ -45,7 +45,7 @@ Result<Chain> outside_faced(const Work& work, double t) {
   std::size_t i = 0;
   while (i < work.outside.size() && work.outside[i].end.z <= t + point_mm) ++i;
   if (i == work.outside.size() || work.outside[i].end.r < work.chamber.front().start.r)
-    return fail(fmt::format("facing {:.3f} mm takes the whole first step.", t), "cut a new insert.");
+    return fail("facing takes the whole first step.", "cut a new insert.");
   S next = work.outside[i].start.z < t - point_mm ? beyond(work.outside[i], t) : work.outside[i];
   next.start.z = t;
   out.push_back(line(P{work.chamber.front().start.r, t}, next.start));
@@ -80,14 +80,15 @@ Result<Operation> pick(const Job& job, ToolKind kind, const char* what, Try atte
   });
   std::optional<Problem> first;
   for (const Tool* t : candidates) {
-    if (const auto why = unusable(*t)) {
+    if (const auto why = unusable(*t, job.machine)) {
       if (!first) first = why;
       continue;
     }
     auto op = attempt(*t);
     if (op) {
-      op->reason = first ? fmt::format("nose {:.2f} mm; ruled out: {}", t->nose_radius_mm, first->message)
-                         : fmt::format("nose {:.2f} mm, the largest finishing tool, fits", t->nose_radius_mm);
+      const auto nose = in_words(job.machine, t->nose_radius_mm);
+      op->reason = first ? fmt::format("nose {}; ruled out: {}", nose, first->message)
+                         : fmt::format("nose {}, the largest finishing tool, fits", nose);
       return op;
     }
     if (!first) first = op.error();
@@ -103,7 +104,7 @@ double finishing_feed(const Job& job, const Tool& t) {
 
 Operation face_with(const Job& job, const Clamping& c, const Tool& t, double face, double inner) {
   const double feed = finishing_feed(job, t), nose = t.nose_radius_mm;
-  auto op = start(t, Cut::face, fmt::format("face {:.3f} mm off the sealing face", face), feed);
+  auto op = start(t, Cut::face, fmt::format("face {} off the sealing face", in_words(job.machine, face, 3)), feed);
   const double outer = c.diameter_mm / 2 + nose + clear_mm, end = inner - past_edge_mm;
   op.passes = std::max(1, static_cast<int>(std::ceil(face / t.max_depth_mm - 1e-9)));
   for (int k = 1; k <= op.passes; ++k) {
@@ -170,8 +171,9 @@ Result<Chain> within_reach(const Job& job, const Chain& chamber, const Tool& t) 
   const auto spots = too_tight_for(chamber, t.nose_radius_mm);
   if (spots.empty()) return chamber;
   if (job.leave_tight_rounds) return reached_by(chamber, t.nose_radius_mm);
-  return fail(fmt::format("{} (nose {:.2f} mm) does not reach into the round at r {:.2f}, z {:.2f} mm.", label(t),
-                          t.nose_radius_mm, spots.front().at.r, spots.front().at.z),
+  const auto said = [&](double mm) { return in_words(job.machine, mm); };
+  return fail(fmt::format("{} (nose {}) does not reach into the round at r {}, z {}.", label(t), said(t.nose_radius_mm),
+                          said(spots.front().at.r), said(spots.front().at.z)),
               "take a smaller nose, or leave tight rounds standing ([lathe] leave_tight_rounds = true).");
 }
 
@@ -186,7 +188,8 @@ Result<Operation> recut_with(const Trim& trim, const Tool& t, double pilot, Recu
   if (!now) return tl::unexpected(now.error());
   if (!before) return tl::unexpected(before.error());
   const double nose = t.nose_radius_mm, removed = most_removed(*now, *before);
-  const Bore bore{"chamber", *now, trim.names, job.plug_hole_radius_mm, job.stock.outside_diameter_mm / 2};
+  const Bore bore{"chamber", *now, trim.names,      job.plug_hole_radius_mm, job.stock.outside_diameter_mm / 2,
+                  0,         0,    job.machine.inch};
   const auto contour = contour_at(*now, nose), old = contour_at(*before, nose);
   for (const auto* c : {&contour, &old})
     if (!*c) return tl::unexpected(Problem{{}, label(t) + ": " + c->error().message, c->error().cure});
@@ -206,8 +209,8 @@ Result<Operation> recut_with(const Trim& trim, const Tool& t, double pilot, Recu
     if (!pass.empty()) append(op, with_leads(pass), feed);
   }
   append(op, with_leads(path), feed);
-  op.notes.push_back(
-      fmt::format("takes at most {:.3f} mm, in {} {}", removed, op.passes, op.passes == 1 ? "pass" : "passes"));
+  op.notes.push_back(fmt::format("takes at most {}, in {} {}", in_words(job.machine, removed, 3), op.passes,
+                                 op.passes == 1 ? "pass" : "passes"));
   out = {*before, *now, removed};
   return op;
 }
@@ -218,15 +221,13 @@ Result<Operation> face(const Trim& trim, const Clamping& c, TrimPlan& out) {
   Work& work = out.work;
   const double t = trim.face_mm;
   work.chamber = faced(job.chamber, t);
-  if (work.chamber.empty())
-    return fail(fmt::format("facing {:.3f} mm takes the whole chamber.", t), "cut a new insert.");
+  if (work.chamber.empty()) return fail("facing takes the whole chamber.", "cut a new insert.");
   auto outside = outside_faced(job, t);
   if (!outside) return tl::unexpected(outside.error());
   work.outside = std::move(*outside);
   for (auto& g : work.grooves) {
     if (!g.in_face) continue;
-    if (g.z_high_mm < t + point_mm)
-      return fail(fmt::format("facing {:.3f} mm takes the whole {}.", t, g.name), "cut a new insert.");
+    if (g.z_high_mm < t + point_mm) return fail(fmt::format("facing takes the whole {}.", g.name), "cut a new insert.");
     g.z_low_mm = t;
   }
   const S& first = work.chamber.front();
@@ -261,10 +262,10 @@ std::vector<std::string> setting_notes(const Trim& trim) {
   if (trim.face_mm > 0)
     out.push_back("Touch the tool off on the sealing face as it stands: that is Z0.");
   else
-    out.push_back(
-        fmt::format("Set the bar by the piece: touch the pocket's roof as it stands and call it Z{:.3f} mm, so that "
-                    "an error of the first job does not come again.",
-                    -roof));
+    out.push_back(fmt::format(
+        "Set the bar by the piece: touch the pocket's roof as it stands and call it Z{}, so that an error of "
+        "the first job does not come again.",
+        in_words(trim.job.machine, -roof, 3)));
   return out;
 }
 

@@ -27,9 +27,12 @@ double cutting_edge_mm(const Tool& tool) {
   return tool.edge_length_mm > 0 ? tool.edge_length_mm : 2 * tool.max_depth_mm;
 }
 
+std::string in_words(bool inch, double mm, int decimals) {
+  return inch ? units::fixed(mm / units::mm_per_inch, decimals + 1) + " in" : units::fixed(mm, decimals) + " mm";
+}
+
 std::string in_words(const Machine& machine, double mm, int decimals) {
-  return machine.inch ? units::fixed(mm / units::mm_per_inch, decimals + 1) + " in"
-                      : units::fixed(mm, decimals) + " mm";
+  return in_words(machine.inch, mm, decimals);
 }
 
 bool arcs_swapped(const Machine& machine) {

@@ -82,7 +82,8 @@ struct Machine {
 /// Decimals of a coordinate word.
 int coordinate_decimals(const Machine& machine);
 
-/// A length in the program's unit, for people: "92.25 mm", "3.632 in".
+/// A length in the program's unit, for people: "92.25 mm", "3.632 in"; `decimals` of a mm, one more of an inch.
+std::string in_words(bool inch, double mm, int decimals = 2);
 std::string in_words(const Machine& machine, double mm, int decimals = 2);
 
 /// Whether G2 and G3 stand for each other on this machine: front toolpost, arcs as seen from above.

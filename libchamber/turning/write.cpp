@@ -95,7 +95,7 @@ private:
     if (op.nose != Nose::in_coordinates)
       text_.comment("NOSE", fmt::format("THE CONTROL COMPENSATES: NOSE {} AND TIP {} IN THE TOOL TABLE",
                                         length_text(m_, op.tool.nose_radius_mm, 3),
-                                        words_.tip[static_cast<std::size_t>(op.tool.orientation)]));
+                                        tip_of(op.tool, words_.name).value().number));
     if (op.cut == Cut::tap && !words_.tap_note.empty()) text_.comment("NOTE", words_.tap_note);
     for (const auto& n : op.notes) text_.comment("NOTE", n);
     Fields f;
@@ -240,6 +240,14 @@ std::span<const std::string_view> dialect_names() {
 
 std::string_view file_extension(std::string_view dialect) {
   return words_of(dialect).file_extension;
+}
+
+std::optional<Tip> tip_of(const Tool& tool, std::string_view dialect) {
+  static constexpr std::string_view towards[] = {"",   "X- Z+", "X- Z-", "X+ Z-", "X+ Z+",
+                                                 "Z+", "X-",    "Z-",    "X+",    "nowhere"};
+  if (tool.kind == ToolKind::drill || tool.kind == ToolKind::tap || tool.kind == ToolKind::threading) return {};
+  const auto i = static_cast<std::size_t>(tool.orientation);
+  return Tip{words_of(dialect).tip.at(i), towards[i]};
 }
 
 std::string write(const Plan& plan, std::size_t setup, const Machine& machine, const WriteOptions& options) {

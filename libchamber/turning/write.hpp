@@ -1,6 +1,7 @@
 #pragma once
 // The plan as program text, one program a clamping.
 #include "chamber/turning/plan.hpp"
+#include <optional>
 #include <span>
 #include <string>
 
@@ -16,6 +17,14 @@ struct WriteOptions {
 std::span<const std::string_view> dialect_names();
 /// With its dot: ".ngc". Throws std::logic_error for a dialect that is not among them.
 std::string_view file_extension(std::string_view dialect);
+
+/// A tool's tip as the operator enters it: the control's own number, and whither it points from the nose's centre.
+struct Tip {
+  int number = 0;
+  std::string_view towards; ///< "X+ Z-"; "nowhere" where the nose's centre itself is the control point
+};
+/// None of drills, taps and threading tools. Throws std::logic_error for a dialect that is not among dialect_names().
+std::optional<Tip> tip_of(const Tool& tool, std::string_view dialect);
 
 /// Writes the program of a clamping: ASCII, upper case, lines no longer than the machine takes, a final newline.
 /// Coordinates are rounded to the machine's decimals; the centres of arcs are chosen on that grid so that both radii

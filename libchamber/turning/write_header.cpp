@@ -1,4 +1,5 @@
 #include "chamber/turning/write_header.hpp"
+#include "chamber/turning/write.hpp"
 #include "chamber/units/quantity.hpp"
 #include <algorithm>
 #include <cctype>
@@ -71,12 +72,10 @@ std::string clamping_text(const Clamping& c, const Machine& m) {
                      length_text(m, c.stick_out_mm()), length_text(m, c.jaws_mm));
 }
 
-/// "TIP 3 (TOWARDS X- Z-)", numbered as the control does.
+/// "TIP 3 TOWARDS X- Z-", numbered as the control does.
 std::string tip_text(const Tool& t, const Dialect& d) {
-  static constexpr std::string_view towards[] = {"",   "X- Z+", "X- Z-", "X+ Z-", "X+ Z+",
-                                                 "Z+", "X-",    "Z-",    "X+",    "NOWHERE"};
-  const auto i = static_cast<std::size_t>(t.orientation);
-  return fmt::format("TIP {} TOWARDS {}", d.tip.at(i), towards[i]);
+  const auto tip = tip_of(t, d.name).value();
+  return fmt::format("TIP {} TOWARDS {}", tip.number, tip.towards);
 }
 
 std::string tool_text(const Tool& t, const Machine& m, const Dialect& d) {

@@ -337,7 +337,7 @@ def mistakes():
     check(got and got["status"] == "over" and any(c["name"] == "smallest squish gap" and not c["ok"] for c in got["checks"]), "over its limit")
     check(got and abs(got["deviation"]["largest_mm"] - 0.3) < 0.02, f"0.3 mm off: {got and got['deviation']}")
     r = run("check", low, "--engine", DEMO)
-    check("over smallest squish gap" in r.stdout and "NOT within" in r.stdout, f"text: {r.stdout}")
+    check("under smallest squish gap" in r.stdout and "NOT within" in r.stdout, f"text: {r.stdout}")
     # Dialects: the text is recognised where the lathe file is another's.
     design(DEMO, "turret", "--lathe", TYPE_A)
     text = next(pathlib.Path("turret").glob("*-first.nc"))

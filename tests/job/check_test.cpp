@@ -1,10 +1,13 @@
 // A chamber from elsewhere judged: the figures against the design's own and against formulas worked out by hand.
 #include "chamber/job/check.hpp"
+#include "chamber/job/papers.hpp"
 #include "chamber/profile/integrals.hpp"
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <map>
+#include <regex>
 
 using namespace chamber;
 using namespace chamber::job;
@@ -238,4 +241,37 @@ TEST_CASE("check: the drawing shows both in millimetres", "[check]") {
   for (auto at = svg.find("<path"); at != std::string::npos; at = svg.find("<path", at + 1)) ++paths;
   CHECK(paths == 3); // proposed, the spec's own, crown
   CHECK(to_svg(judged(file.path(), {})).find("crown") == std::string::npos);
+}
+
+TEST_CASE("check: an inch engine is judged in inches, each figure with its limit in one row", "[check]") {
+  const auto spec = load_spec(CHAMBER_PROFILES "/inch.toml", Need::target).value();
+  const Scratch file("inch.csv", plain);
+  const auto r = judged(file.path(), spec);
+  const auto page = check_page(r);
+  std::string all = to_text(r, false);
+  std::map<std::string, int> rows;
+  for (const auto& f : page.answer) {
+    all += f.name + " " + f.value + " " + f.note + "\n";
+    ++rows[f.name];
+  }
+  for (const auto& c : page.cautions) all += c + "\n";
+  for (const auto& [name, count] : rows) CHECK((name + (count > 1 ? " stands twice" : "")) == name);
+  std::smatch mm;
+  std::regex_search(all, mm, std::regex("[^\n]*[0-9] (mm|m/s)\\b[^\n]*"));
+  CHECK(mm.str() == "");
+  // 33.2 mm of radius are 2.614 in; the engine has 2.677 in of bore.
+  CHECK(all.find("The rim is 2.614 in across, the engine's bore 2.677 in") != std::string::npos);
+  // Of a least value what is too small is under it.
+  for (const auto& c : r.checks) {
+    if (c.ok) continue;
+    const auto it =
+        std::find_if(page.answer.begin(), page.answer.end(), [&](const auto& f) { return f.name == c.name; });
+    REQUIRE(it != page.answer.end());
+    CHECK(it->note.starts_with(c.minimum ? "UNDER: at least " : "OVER: at most "));
+  }
+  CHECK_FALSE(r.passed());
+  const auto own = judged(demo_file, {});
+  for (const auto& f : check_page(own).headline)
+    if (f.name == "Limits") CHECK((f.value + ", " + f.note) == "kept, all of them");
+  for (const auto& c : own.cautions) CHECK(c.find("rim") == std::string::npos);
 }

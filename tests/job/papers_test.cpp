@@ -3,8 +3,12 @@
 #include "chamber/job/outputs.hpp"
 #include "chamber/job/papers.hpp"
 #include "chamber/job/sha256.hpp"
+#include "chamber/job/turn_report.hpp"
 #include "chamber/units/tolerance.hpp"
 #include <catch2/catch.hpp>
+#include <map>
+#include <regex>
+#include <sstream>
 
 using namespace chamber;
 using namespace chamber::job;
@@ -31,6 +35,28 @@ bool holds(const std::vector<papers::Fact>& facts, std::string_view name, std::s
   for (const auto& f : facts)
     if (f.name == name) return f.value.find(value) != std::string::npos;
   return false;
+}
+
+/// The program's comments, each label's wrapped lines joined again: "T2: ...".
+std::string unwrapped(const std::string& program) {
+  std::string out, last;
+  std::istringstream lines(program);
+  for (std::string line; std::getline(lines, line);) {
+    std::smatch m;
+    if (!std::regex_match(line, m, std::regex("\\(([^:]*): (.*)\\)"))) {
+      last.clear();
+      continue;
+    }
+    out += m.str(1) == last ? " " + m.str(2) : "\n" + m.str(1) + ": " + m.str(2);
+    last = m.str(1);
+  }
+  return out + "\n";
+}
+
+/// The first thing said under a label.
+std::string said_of(const std::string& comments, const std::string& label) {
+  const auto at = comments.find("\n" + label + ": ");
+  return at == std::string::npos ? "" : comments.substr(at + 1, comments.find('\n', at + 1) - at - 1);
 }
 
 } // namespace
@@ -186,6 +212,64 @@ TEST_CASE("the sheet stands on the traveller as it was typed") {
   CHECK(holds(groups[0].facts, "bore", "2.677 in"));
   CHECK(holds(groups[0].facts, "deck", "0.010 in above"));
   CHECK(holds(groups[0].facts, "exhaust duration", "189 deg"));
+}
+
+TEST_CASE("a tool's tip is the same in the program, on the traveller, on the terminal and in the JSON") {
+  for (const auto* name : all_specs) {
+    CAPTURE(name);
+    const auto s = solved(name);
+    const auto t = turn(turning_job(s.spec, s.fit, s.insert, {}), {}).value();
+    const auto sheets = setup_sheets(t, s.spec, "base", false);
+    const auto told = turning_text(t, "base", {false});
+    std::size_t tips = 0;
+    for (std::size_t i = 0; i < sheets.size(); ++i) {
+      const auto program = unwrapped(t.files[i].text);
+      for (std::size_t k = 0; k < sheets[i].tools.size(); ++k) {
+        const auto& line = sheets[i].tools[k];
+        CAPTURE(line.number);
+        std::smatch m;
+        const auto header = said_of(program, line.number);
+        const auto json = turning_json(t, "base")["setups"][i]["operations"][k]["tool"];
+        if (!std::regex_search(header, m, std::regex("TIP ([0-9]) TOWARDS (NOWHERE|X[-+] Z[-+]|[XZ][-+])"))) {
+          CHECK(line.tip.empty());
+          CHECK(!json.contains("tip"));
+          continue;
+        }
+        ++tips;
+        CHECK(line.tip == m.str(1) + ", " + m.str(2));
+        CHECK(told.find("tip " + m.str(1) + " towards " + m.str(2)) != std::string::npos);
+        CHECK((json["tip"]["number"] == std::stoi(m.str(1)) && json["tip"]["towards"] == m.str(2)));
+        // What the number means: the quadrants as the rs274 interpreter documents them, and as type-A controls usually
+        // have them (from memory).
+        const std::map<std::string, std::string> rs274 = {{"2", "X- Z-"}, {"3", "X+ Z-"}, {"6", "X-"}, {"7", "Z-"}},
+                                                 type_a = {{"3", "X- Z-"}, {"2", "X+ Z-"}, {"7", "X-"}, {"8", "Z-"}};
+        CHECK((s.spec.machine.dialect == "rs274" ? rs274 : type_a).at(m.str(1)) == m.str(2));
+      }
+    }
+    CHECK(tips >= 4);
+  }
+}
+
+TEST_CASE("an inch job is told in inches on the setup sheets, at the terminal and in its programs") {
+  const auto s = solved("inch");
+  TurnOptions options;
+  options.measure_stops = options.in_the_air = true;
+  const auto t = turn(turning_job(s.spec, s.fit, s.insert, options), options).value();
+  std::string all = turning_text(t, "base", {false});
+  for (const auto& f : t.files) all += unwrapped(f.text);
+  for (const auto& sheet : setup_sheets(t, s.spec, "base", false)) {
+    for (const auto& f : sheet.facts) all += f.value + " " + f.note + "\n";
+    for (const auto* texts : {&sheet.order, &sheet.notes})
+      for (const auto& line : *texts) all += line + "\n";
+    for (const auto& l : sheet.tools) all += l.nose + " " + l.work + " " + l.speed + " " + l.feed + "\n";
+  }
+  std::smatch mm;
+  std::regex_search(all, mm, std::regex("[^\n]*[0-9] (mm|um|m/min)\\b[^\n]*", std::regex::icase));
+  CHECK(mm.str() == "");
+  // Ra of the spec is 1.3 um; a microinch is 0.0254 um.
+  CHECK(std::regex_search(all, std::regex("LEAVES R [0-9]+ UIN")));
+  // ISO 965-1, 6H: M14x1.25 bored to 12.647 to 12.912 mm.
+  CHECK(all.find("the thread's 0.4979 in to 0.5083 in allow") != std::string::npos);
 }
 
 TEST_CASE("inspection: ISO 2768-m limits, in the unit typed") {

@@ -1,12 +1,15 @@
 // What a cut insert's volume leads to: figures by hand, verdicts, the log.
+#include "chamber/job/papers.hpp"
 #include "chamber/job/reader.hpp"
 #include "chamber/job/trim.hpp"
 #include "chamber/profile/integrals.hpp"
 #include <atomic>
 #include <catch2/catch.hpp>
 #include <cstdlib>
+#include <fmt/format.h>
 #include <fstream>
 #include <map>
+#include <regex>
 #include <sstream>
 #include <thread>
 #include <unistd.h>
@@ -119,6 +122,38 @@ TEST_CASE("trim: facing by hand", "[trim]") {
   // The ratio, said again from its definition.
   const double clearance = spec.budget.clearance_from_head_cc(w.after.head_cc);
   CHECK(w.after.trapped_ratio == Approx((spec.trapped_swept_cc() + clearance) / clearance));
+}
+
+TEST_CASE("trim: an inch job is told in inches, on paper, at the terminal and to the control", "[trim]") {
+  auto text = text_of("inch.toml");
+  for (const double off : {-0.4, 0.15}) {
+    const Folder folder;
+    auto eased = changed(text, "gap_min = \"0.035 in\"", "gap_min = \"0.025 in\"");
+    const auto r = done(spec_of(eased), folder, {solve::fit(spec_of(eased).task)->head_cc + off});
+    REQUIRE(r.program);
+    const auto page = trim_page(r);
+    std::string all = to_text(r, false) + r.program->files[0].text + page.job;
+    const auto add = [&](const auto& texts) {
+      for (const auto& t : texts) all += t + "\n";
+    };
+    const auto add_facts = [&](const auto& facts) {
+      for (const auto& f : facts) all += f.name + " " + f.value + " " + f.note + "\n";
+    };
+    add(page.reasons), add(page.notes), add(page.setups[0].notes), add(page.setups[0].order);
+    add_facts(page.headline), add_facts(page.answer), add_facts(page.setups[0].facts);
+    for (const auto& m : page.inspection) all += m.wanted + " " + m.limits + "\n";
+    std::smatch mm;
+    std::regex_search(all, mm, std::regex("[^\n]*[0-9)] ?(mm|MM|m/s|um|UM)\\b[^\n]*"));
+    CHECK(mm.str() == "");
+    const auto& way = r.ways[*r.recommended];
+    CHECK(all.find(fmt::format("{:.4f} in", way.amount_mm / 25.4)) != std::string::npos);
+    CHECK(all.find(fmt::format("{:.4f} IN", way.amount_mm / 25.4)) != std::string::npos);
+    if (way.mend != Mend::face) {
+      // What the operator types: the roof's height in the program's unit, under G20.
+      CHECK(r.program->files[0].text.find("\nG20\n") != std::string::npos);
+      CHECK(all.find(fmt::format("call it Z{:.4f} in", -r.fit.chamber.roof_z / 25.4)) != std::string::npos);
+    }
+  }
 }
 
 TEST_CASE("trim: too much is faced as far as the limits go, else it is a gasket or scrap", "[trim]") {

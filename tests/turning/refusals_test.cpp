@@ -186,7 +186,7 @@ TEST_CASE("the whole insert: tools that are missing, blanks and chucks that do n
   refused(job, {"longer blank"});
   job = whole;
   job.chucking.second_grip_mm = 7.5;
-  refused(job, {"soft jaws would grip 7.5 mm", "second_grip of 3.0 to"});
+  refused(job, {"soft jaws would grip 7.5 mm", "second_grip of 3.0 mm to"});
   job = whole;
   job.chucking.second = Chucking::Second::mandrel;
   refused(job, {"mandrel", "top"});
@@ -197,7 +197,7 @@ TEST_CASE("the whole insert: tools that are missing, blanks and chucks that do n
   job = whole;
   for (auto& t : job.tools)
     if (t.kind == ToolKind::face_grooving) t.face_max_mm = 60;
-  refused(job, {"plunges at diameters of 40 to 60 mm", "curved for that diameter"});
+  refused(job, {"plunges at diameters of 40 mm to 60 mm", "curved for that diameter"});
   job = whole;
   job.inner_corner_mm = 0.2;
   refused(job, {"nose of 0.40 mm", "inner_corner"});
