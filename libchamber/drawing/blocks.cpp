@@ -11,7 +11,7 @@
 namespace chamber::drawing::detail {
 namespace {
 
-constexpr double row_height = 4.6, small = 1.8;
+constexpr double row_height = 4.2, small = 1.8;
 
 struct Cell {
   std::string words;
@@ -53,7 +53,7 @@ Picture table(std::string_view heading, const std::vector<std::vector<Cell>>& ro
             {c.align == Align::right    ? x + widths[i] - 1.5
              : c.align == Align::centre ? x + widths[i] / 2
                                         : x + 1.5,
-             y + 1.1},
+             y + 0.9},
             c.words, word_height, c.align);
       x += widths[i];
     }
@@ -179,6 +179,18 @@ Picture corner_table(const SheetInput& in) {
     row.push_back({next, Align::left});
     rows.push_back(std::move(row));
   }
+  for (const auto& g : in.limits)
+    if (g.size == shapes::Size::band) {
+      std::vector<Cell> row{{fmt::format("G{}", g.index + 1), Align::centre},
+                            {l.column(g.gauge_diameter_mm), Align::right},
+                            {l.column(g.nominal_mm), Align::right}};
+      if (l.both()) {
+        row.push_back({units::fixed(g.gauge_diameter_mm / units::mm_per_inch, 4), Align::right});
+        row.push_back({units::fixed(g.nominal_mm / units::mm_per_inch, 4), Align::right});
+      }
+      row.push_back({g.grounds == shapes::Grounds::profile ? "band" : "band " + l.deviations(g), Align::left});
+      rows.push_back(std::move(row));
+    }
   return table("Chamber profile: corner points", rows, true);
 }
 

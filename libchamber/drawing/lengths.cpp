@@ -1,5 +1,6 @@
 #include "chamber/drawing/lengths.hpp"
 #include "chamber/units/quantity.hpp"
+#include <cmath>
 #include <fmt/format.h>
 
 namespace chamber::drawing::detail {
@@ -41,6 +42,39 @@ Label Lengths::label(std::string_view sign, double mm, Fineness f, std::string_v
 std::string Lengths::words(std::string_view sign, double mm, Fineness f) const {
   const auto inches = second(mm, f);
   return fmt::format("{}{}{}{}", sign, first(mm, f), inches.empty() ? "" : " ", inches);
+}
+
+std::string Lengths::number(double v, int decimals) const {
+  const auto text = units::fixed(v, decimals);
+  return inch() ? text : trimmed(text);
+}
+
+std::string Lengths::deviations(const shapes::Limits& l) const {
+  const auto p = shapes::printed(l, inch());
+  constexpr double nothing = 1e-6;
+  const double up = p.upper - p.nominal, down = p.nominal - p.lower;
+  if (std::abs(up - down) < nothing) return "±" + number(up, p.decimals);
+  const auto side = [&](std::string_view sign, double v) {
+    return v < nothing ? std::string("0") : fmt::format("{}{}", sign, number(v, p.decimals));
+  };
+  return fmt::format("{}/{}", side("+", up), side("–", down));
+}
+
+std::string Lengths::toleranced(const shapes::Limits& l) const {
+  const auto p = shapes::printed(l, inch());
+  const auto nominal = number(p.nominal, p.decimals);
+  return l.grounds == shapes::Grounds::profile ? nominal : fmt::format("{} {}", nominal, deviations(l));
+}
+
+Label Lengths::label(std::string_view sign, double mm, const shapes::Limits* l) const {
+  if (!l || l->grounds == shapes::Grounds::general) return label(sign, mm);
+  return {fmt::format("{}{}", sign, toleranced(*l)), second(mm, Fineness::usual)};
+}
+
+std::string Lengths::words(std::string_view sign, double mm, const shapes::Limits* l) const {
+  if (!l || l->grounds == shapes::Grounds::general) return words(sign, mm);
+  const auto inches = second(mm, Fineness::usual);
+  return fmt::format("{}{}{}{}", sign, toleranced(*l), inches.empty() ? "" : " ", inches);
 }
 
 std::string degrees_words(double deg) {

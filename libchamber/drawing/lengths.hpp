@@ -31,7 +31,15 @@ public:
   /// On one line: "R27.759 [1.0929]".
   std::string words(std::string_view sign, double mm, Fineness f = Fineness::usual) const;
 
+  /// A size with its limits where they are its own; those that a note gives go without.
+  Label label(std::string_view sign, double mm, const shapes::Limits* limits) const;
+  std::string words(std::string_view sign, double mm, const shapes::Limits* limits) const;
+  /// "±0.02", "+0.06/–0.03" (ISO 129-1: on one line, a solidus between).
+  std::string deviations(const shapes::Limits& limits) const;
+
 private:
+  std::string toleranced(const shapes::Limits& limits) const;
+  std::string number(double v, int decimals) const;
   Units units_;
 };
 

@@ -2,6 +2,7 @@
 #include "chamber/drawing/blocks.hpp"
 #include "chamber/drawing/font.hpp"
 #include "chamber/drawing/views.hpp"
+#include "chamber/units/quantity.hpp"
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
@@ -169,6 +170,13 @@ Result<Page> page(const SheetInput& in, int number, const std::string& title, co
 
 double ra_of_turned_um(double height_um) {
   return height_um * 4 / (9 * std::sqrt(3.0));
+}
+
+std::string roughness_words(double height_um, bool inch) {
+  const double ra = ra_of_turned_um(height_um);
+  constexpr double um_per_uin = units::mm_per_inch / 1000;
+  return inch ? fmt::format("Ra {} µin", units::fixed(ra / um_per_uin, 0))
+              : fmt::format("Ra {} µm", units::fixed(ra, 1));
 }
 
 Result<Sheet> insert_sheet(const SheetInput& in) {

@@ -5,6 +5,7 @@
 #include "chamber/engine/budget.hpp"
 #include "chamber/shapes/body.hpp"
 #include "chamber/shapes/chamber.hpp"
+#include "chamber/shapes/limits.hpp"
 
 namespace chamber::drawing {
 
@@ -35,6 +36,7 @@ struct SheetInput {
   shapes::BodySpec body;
   shapes::Plug plug;
   shapes::Insert insert;
+  std::vector<shapes::Limits> limits; ///< of the sizes that are inspected; may be empty: none are printed
   std::vector<std::string> face_rings, radial_rings; ///< what goes into each groove ("O-ring 0.103 in"); may be shorter
 
   engine::Budget budget;
@@ -64,6 +66,8 @@ struct Sheet {
 /// Arithmetic mean roughness Ra, um, of an ideally turned surface of height R: parabolic cusps give
 /// Ra = 4 R / (9 sqrt 3) (derived).
 double ra_of_turned_um(double height_um);
+/// "Ra 1.6 µm" of such a surface, or in microinches.
+std::string roughness_words(double height_um, bool inch);
 
 /// Draws the insert. Fails when the font is missing or when no scale gets everything on the paper without one thing
 /// over another.

@@ -115,15 +115,20 @@ double piston(Board& b, const SheetInput& in, const Box& box) {
 void diameters(Board& b, const SheetInput& in, const Lengths& l, double y) {
   struct Row {
     double r, z;
+    const shapes::Limits* limits;
   };
-  std::vector<Row> rows{{in.frame.pocket_radius, in.chamber.roof_z - in.frame.pocket_corner},
-                        {in.chamber.mouth.r, in.chamber.mouth.z},
-                        {in.budget.bore_mm / 2, -in.budget.edge_below_face_mm() - 1}};
-  if (in.chamber.chain[0].start.r > in.budget.bore_mm / 2 + 0.005) rows.push_back({in.chamber.chain[0].start.r, 0});
+  const auto limits = [&](shapes::Size size) { return shapes::find(in.limits, size); };
+  std::vector<Row> rows{
+      {in.frame.pocket_radius, in.chamber.roof_z - in.frame.pocket_corner, limits(shapes::Size::pocket)},
+      {in.chamber.mouth.r, in.chamber.mouth.z, limits(shapes::Size::mouth)},
+      {in.budget.bore_mm / 2, -in.budget.edge_below_face_mm() - 1, nullptr}};
+  if (in.chamber.chain[0].start.r > in.budget.bore_mm / 2 + 0.005)
+    rows.push_back({in.chamber.chain[0].start.r, 0, limits(shapes::Size::rim)});
   std::sort(rows.begin(), rows.end(), [](const Row& p, const Row& q) { return p.r < q.r; });
   for (const auto& row : rows) {
     const bool mouth = row.r == in.chamber.mouth.r, bore = row.r == in.budget.bore_mm / 2;
-    auto label = l.label("⌀", 2 * row.r, mouth ? Fineness::usual : Fineness::tabled);
+    auto label = row.limits ? l.label("⌀", 2 * row.r, row.limits)
+                            : l.label("⌀", 2 * row.r, mouth ? Fineness::usual : Fineness::tabled);
     if (mouth) label.over += " mouth, sharp";
     if (bore) label.over += " bore";
     b.half_diameter(y, b.at(row.r, row.z), label);
@@ -156,7 +161,9 @@ void heights(Board& b, const SheetInput& in, const Lengths& l) {
   }
   const double apex = crown_at(in, 0);
   columns.push_back({on(0, apex), on(0, c.roof_z), l.label("(", c.roof_z - apex, Fineness::usual, ")")});
-  columns.push_back({on(0, 0), on(0, c.roof_z), l.label("", c.roof_z, Fineness::tabled)});
+  const auto* roof = shapes::find(in.limits, shapes::Size::roof);
+  columns.push_back(
+      {on(0, 0), on(0, c.roof_z), roof ? l.label("", c.roof_z, roof) : l.label("", c.roof_z, Fineness::tabled)});
   const double under_mouth = crown_at(in, c.mouth.r);
   columns.push_back({on(c.mouth.r, under_mouth), on(c.mouth.r, c.mouth.z), l.label("gap ", c.mouth.z - under_mouth)});
   std::stable_sort(columns.begin(), columns.end(),
@@ -284,6 +291,16 @@ void corner_numbers(Board& b, const SheetInput& in) {
   }
 }
 
+/// Where the band's height is measured: G1, G2 of the table.
+void gauge_points(Board& b, const SheetInput& in) {
+  for (const auto& g : in.limits) {
+    if (g.size != shapes::Size::band) continue;
+    const Point p = b.at(g.gauge_diameter_mm / 2, g.nominal_mm);
+    b.mark(p);
+    b.note({fmt::format("G{}", g.index + 1), aims_round(p), Ending::none, true, {}, true});
+  }
+}
+
 } // namespace
 
 Board chamber_view(const SheetInput& in, double scale) {
@@ -308,6 +325,7 @@ Board chamber_view(const SheetInput& in, double scale) {
       on_piston.push_back(a);
   b.note({"piston", on_piston, Ending::dot});
   corner_numbers(b, in);
+  gauge_points(b, in);
   radii_and_angles(b, in, l, rows - row_pitch); // the mouth's row is under the pocket's
   b.hatch(shapes::chain_of(in.insert.outline), box);
   return b;

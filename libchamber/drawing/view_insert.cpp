@@ -63,16 +63,17 @@ void section_half(Board& b, const SheetInput& in, std::span<const shapes::NamedS
 struct DiameterRow {
   double r, z;
   bool half;
+  const shapes::Limits* limits = nullptr;
 };
 
 /// Diameters in rows under and over the view: each where its edge is seen without crossing a wider step.
 void diameters(Board& b, const SheetInput& in, const Lengths& l) {
   std::vector<DiameterRow> under, over;
-  under.push_back({in.chamber.chain[0].start.r, 0, true});
-  for (const auto& g : in.body.face_grooves) {
-    under.push_back({g.inner_diameter_mm / 2, 0, true});
-    under.push_back({g.inner_diameter_mm / 2 + g.width_mm, 0, true});
-  }
+  const auto limits = [&](shapes::Size size, std::size_t i = 0) { return shapes::find(in.limits, size, i); };
+  under.push_back({in.chamber.chain[0].start.r, 0, true, limits(shapes::Size::rim)});
+  for (std::size_t i = 0; i < in.body.face_grooves.size(); ++i)
+    under.push_back(
+        {in.body.face_grooves[i].inner_diameter_mm / 2, 0, true, limits(shapes::Size::face_groove_inner, i)});
   const auto& steps = in.body.steps;
   double z = 0;
   for (std::size_t i = 0; i < steps.size(); ++i) {
@@ -82,10 +83,11 @@ void diameters(Board& b, const SheetInput& in, const Lengths& l) {
     const bool first = i == 0 || steps[i].diameter_mm > steps[i - 1].diameter_mm;
     const double middle = z + steps[i].length_mm / 2;
     if (from_below && (first || !from_top))
-      under.push_back({steps[i].diameter_mm / 2, std::min(middle, z + in.body.edge_break_mm), false});
+      under.push_back({steps[i].diameter_mm / 2, std::min(middle, z + in.body.edge_break_mm), false,
+                       limits(shapes::Size::step_diameter, i)});
     else
-      over.push_back(
-          {steps[i].diameter_mm / 2, std::max(middle, z + steps[i].length_mm - in.body.edge_break_mm), false});
+      over.push_back({steps[i].diameter_mm / 2, std::max(middle, z + steps[i].length_mm - in.body.edge_break_mm), false,
+                      limits(shapes::Size::step_diameter, i)});
     z += steps[i].length_mm;
   }
   if (in.insert.seat_z_mm < in.insert.height_mm - point)
@@ -94,7 +96,7 @@ void diameters(Board& b, const SheetInput& in, const Lengths& l) {
   std::sort(under.begin(), under.end(), by_size);
   std::sort(over.begin(), over.end(), by_size);
   const auto row = [&](const DiameterRow& d, double y) {
-    const auto label = l.label("⌀", 2 * d.r);
+    const auto label = l.label("⌀", 2 * d.r, d.limits);
     if (d.half)
       b.half_diameter(y, b.at(d.r, d.z), label);
     else
@@ -126,8 +128,11 @@ void heights(Board& b, const SheetInput& in, const Lengths& l) {
     }
     return in.body.steps.back().diameter_mm / 2;
   };
-  for (const auto& g : in.body.radial_grooves)
-    b.upright(column(), face, b.at(-radius_at(g.from_face_mm), g.from_face_mm), l.label("", g.from_face_mm));
+  const auto limits = [&](shapes::Size size, std::size_t i = 0) { return shapes::find(in.limits, size, i); };
+  for (std::size_t i = 0; i < in.body.radial_grooves.size(); ++i) {
+    const double z = in.body.radial_grooves[i].from_face_mm;
+    b.upright(column(), face, b.at(-radius_at(z), z), l.label("", z, limits(shapes::Size::radial_groove_from_face, i)));
+  }
   const auto& steps = in.body.steps;
   if (steps.size() > 1) {
     std::vector<Point> features{face};
@@ -138,7 +143,7 @@ void heights(Board& b, const SheetInput& in, const Lengths& l) {
       const double r = i + 1 < steps.size() ? std::max(steps[i].diameter_mm, steps[i + 1].diameter_mm) / 2
                                             : steps[i].diameter_mm / 2;
       features.push_back(b.at(-(r - in.body.edge_break_mm), z));
-      auto label = l.label("", steps[i].length_mm);
+      auto label = l.label("", steps[i].length_mm, limits(shapes::Size::step_length, i));
       // The chain is closed by the whole height: its last member is only for reference (ISO 129-1).
       if (i + 1 == steps.size()) label.over = "(" + label.over + ")";
       labels.push_back(label);
@@ -146,16 +151,25 @@ void heights(Board& b, const SheetInput& in, const Lengths& l) {
     b.upright_chain(column(), features, labels);
   }
   b.upright(column(), face, b.at(-(steps.back().diameter_mm / 2 - in.body.edge_break_mm), in.insert.height_mm),
-            l.label("", in.insert.height_mm));
+            l.label("", in.insert.height_mm, limits(shapes::Size::height)));
   if (in.insert.seat_z_mm < in.insert.height_mm - point)
     b.upright(steps.back().diameter_mm / 2 * b.scale() + first_row + (l.both() ? 3 : 0),
               b.at(in.plug.seat_diameter_mm / 2, in.insert.seat_z_mm),
               b.at(steps.back().diameter_mm / 2 - in.body.edge_break_mm, in.insert.height_mm),
-              l.label("", in.insert.height_mm - in.insert.seat_z_mm));
+              l.label("", in.insert.height_mm - in.insert.seat_z_mm, limits(shapes::Size::seat_below_top)));
 }
 
 std::string ring_of(const std::vector<std::string>& rings, std::size_t i) {
   return i < rings.size() ? rings[i] : std::string();
+}
+
+/// With a ring there are limits to be said: the second size goes under the line.
+void groove_note(Board& b, const std::string& width, const std::string& depth, const std::string& ring,
+                 std::vector<Aim> aims) {
+  if (ring.empty())
+    b.note({fmt::format("{}, {}", width, depth), std::move(aims), Ending::arrow, false});
+  else
+    b.note({width, std::move(aims), Ending::arrow, false, fmt::format("{}, {}", depth, ring)});
 }
 
 void notes(Board& b, const SheetInput& in, const Lengths& l, std::span<const shapes::NamedSegment> body) {
@@ -176,15 +190,18 @@ void notes(Board& b, const SheetInput& in, const Lengths& l, std::span<const sha
     std::vector<Aim> aims;
     for (const auto& a : aims_round(b.at(r - g.depth_mm, g.from_face_mm + g.width_mm / 2)))
       if (a.direction.x > 0.1) aims.push_back(a);
-    b.note({fmt::format("{} wide, {}", l.words("", g.width_mm), l.words("⌀", 2 * (r - g.depth_mm))), aims,
-            Ending::arrow, false, ring_of(in.radial_rings, i)});
+    groove_note(b, l.words("", g.width_mm, shapes::find(in.limits, shapes::Size::radial_groove_width, i)) + " wide",
+                l.words("⌀", 2 * (r - g.depth_mm), shapes::find(in.limits, shapes::Size::radial_groove_floor, i)),
+                ring_of(in.radial_rings, i), std::move(aims));
   }
   for (std::size_t i = 0; i < in.body.face_grooves.size(); ++i) {
     const auto& g = in.body.face_grooves[i];
     std::vector<Aim> aims;
     for (const auto& a : aims_round(b.at(g.inner_diameter_mm / 2 + g.width_mm / 2, g.depth_mm)))
       if (a.direction.x > 0.1) aims.push_back(a);
-    b.note({l.words("", g.depth_mm) + " deep", aims, Ending::arrow, false, ring_of(in.face_rings, i)});
+    groove_note(b, l.words("", g.width_mm, shapes::find(in.limits, shapes::Size::face_groove_width, i)) + " wide",
+                l.words("", g.depth_mm, shapes::find(in.limits, shapes::Size::face_groove_depth, i)) + " deep",
+                ring_of(in.face_rings, i), std::move(aims));
   }
   if (in.body.edge_break_mm > 0) {
     std::vector<Aim> aims;

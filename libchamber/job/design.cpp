@@ -1,6 +1,7 @@
 #include "chamber/job/design.hpp"
 #include "chamber/job/design_files.hpp"
 #include "chamber/job/files.hpp"
+#include "chamber/job/limits.hpp"
 #include "chamber/job/target.hpp"
 #include "chamber/job/watch.hpp"
 #include "chamber/job/words.hpp"
@@ -73,6 +74,8 @@ void add_notes(Design& d) {
     d.notes.push_back(fmt::format("The nose does not reach into every round: {} cc of metal stay in the chamber.",
                                   fixed(d.turned.plan.tight_left_cc, 4)));
   for (const auto& n : d.turned.plan.notes) d.notes.push_back(n);
+  for (const auto& p : limits_of(s, d.fit, d.insert).nothing_left)
+    d.notes.push_back(fmt::format("Inspection: {} Cure: {}", p.message, p.cure));
   if (!s.tools_left_out.empty())
     d.notes.push_back(fmt::format("Tools without cutting data for {} were left out: {}.", s.material,
                                   fmt::join(s.tools_left_out, ", ")));

@@ -124,7 +124,7 @@ papers::Traveller traveller_of(const Design& d, const TargetReport* report, cons
                           "Shrunk to fit: measure nothing on it but its length line; the PDF file is to scale."});
   t.setups = setup_sheets(d.turned, s, base, false);
   t.inspection = inspection(d);
-  t.burette = burette_test(d.volumes.profile);
+  t.burette = burette_test(s, d.volumes.profile);
   t.programs = program_files(d.turned, base);
   t.programs.push_back({s.file == "(standard input)" ? "the spec" : std::filesystem::path(s.file).filename().string(),
                         "the spec this came from", "sha256 " + s.sha256});

@@ -40,7 +40,7 @@ std::vector<std::string> answer_reasons(const TargetReport& report, std::size_t 
 std::vector<papers::SetupSheet> setup_sheets(const Turned& turned, const Spec& spec, const std::string& base,
                                              bool mend);
 /// The insert is to hold `cc`, plug fitted.
-papers::BuretteTest burette_test(double cc);
+papers::BuretteTest burette_test(const Spec& spec, double cc);
 std::vector<papers::ProgramFile> program_files(const Turned& turned, const std::string& base);
 std::vector<papers::Measure> inspection(const Design& design);
 

@@ -1,4 +1,4 @@
-// The traveller's pages for the lathe and the bench: setup sheets and inspection.
+// The traveller's pages for the lathe and the bench: setup sheets and programs.
 #include "chamber/job/papers.hpp"
 #include "chamber/job/sha256.hpp"
 #include "chamber/turning/write.hpp"
@@ -12,14 +12,6 @@ namespace {
 
 using turning::ToolKind;
 using units::fixed;
-
-/// ISO 2768-1, class m: permissible deviation of a linear size, mm.
-double medium_mm(double size_mm) {
-  constexpr std::pair<double, double> table[] = {{6, 0.1}, {30, 0.2}, {120, 0.3}, {400, 0.5}};
-  for (const auto& [up_to, deviation] : table)
-    if (size_mm <= up_to) return deviation;
-  return 0.8;
-}
 
 std::string minutes(double s) {
   return s < 60 ? fmt::format("{} s", fixed(s, 0)) : fmt::format("{} min", fixed(s / 60, s < 600 ? 1 : 0));
@@ -174,67 +166,6 @@ private:
   Words w_;
 };
 
-/// Rows of the inspection table.
-class Rows {
-public:
-  explicit Rows(const Design& d) : d_(d), w_(d.spec) {}
-
-  std::vector<papers::Measure> all() {
-    const auto& b = d_.spec.task.body;
-    for (std::size_t i = 0; i < b.steps.size(); ++i) {
-      size(fmt::format("step {}, diameter", i + 1), b.steps[i].diameter_mm, "micrometer");
-      size(fmt::format("step {}, length", i + 1), b.steps[i].length_mm, "depth gauge");
-    }
-    size("height over all", d_.insert.height_mm, "micrometer");
-    for (std::size_t i = 0; i < b.face_grooves.size(); ++i) {
-      const auto& g = b.face_grooves[i];
-      const auto name = numbered("face groove", i, b.face_grooves.size());
-      size(name + ", inner diameter", g.inner_diameter_mm, "caliper");
-      size(name + ", width", g.width_mm, "gauge blocks");
-      size(name + ", depth", g.depth_mm, "depth gauge");
-    }
-    for (std::size_t i = 0; i < b.radial_grooves.size(); ++i) {
-      const auto& g = b.radial_grooves[i];
-      const auto name = numbered("radial groove", i, b.radial_grooves.size());
-      size(name + ", from the face", g.from_face_mm, "caliper");
-      size(name + ", width", g.width_mm, "gauge blocks");
-      size(name + ", depth", g.depth_mm, "groove gauge");
-    }
-    size("plug seat from the sealing face", d_.insert.seat_z_mm, "depth gauge");
-    roof();
-    size("mouth of the bowl, sharp diameter", 2 * d_.fit.split.mouth_radius_mm, "caliper, over its round");
-    thread();
-    return std::move(rows_);
-  }
-
-private:
-  static std::string numbered(std::string name, std::size_t i, std::size_t of) {
-    return of > 1 ? fmt::format("{} {}", name, i + 1) : name;
-  }
-
-  void row(std::string what, double mm, double deviation, std::string with) {
-    const auto limits = fmt::format("{} to {}", w_.figure(mm - deviation), w_.length(mm + deviation));
-    rows_.push_back({std::move(what), w_.length(mm), limits, std::move(with)});
-  }
-  void size(std::string what, double mm, std::string with) { row(std::move(what), mm, medium_mm(mm), std::move(with)); }
-
-  /// Part of the chamber's profile: half of the profile tolerance either way (ISO 1101), as the drawing says.
-  void roof() {
-    const double half = drawing::SheetInput{}.profile_tolerance_mm / 2, mm = d_.insert.roof_z_mm;
-    rows_.push_back({"pocket roof from the sealing face", w_.length(mm, true),
-                     fmt::format("{} to {}", w_.figure(mm - half, true), w_.length(mm + half, true)),
-                     "depth micrometer"});
-  }
-
-  void thread() {
-    rows_.push_back({"plug thread", d_.spec.task.plug.thread + " 6H", "go in, no-go stop", "thread gauge"});
-  }
-
-  const Design& d_;
-  Words w_;
-  std::vector<papers::Measure> rows_;
-};
-
 } // namespace
 
 std::vector<papers::SetupSheet> setup_sheets(const Turned& turned, const Spec& spec, const std::string& base,
@@ -244,23 +175,11 @@ std::vector<papers::SetupSheet> setup_sheets(const Turned& turned, const Spec& s
   return out;
 }
 
-papers::BuretteTest burette_test(double cc) {
-  const double near = tolerance::cutting_volume_cc;
-  return {fmt::format("{} cc wanted", fixed(cc, 2)),
-          fmt::format("{} to {} cc", fixed(cc - near, 2), fixed(cc + near, 2)),
-          "Plug fitted, sealing face up and level, a greased plate with a hole on it; fill to the plate without a "
-          "bubble"};
-}
-
 std::vector<papers::ProgramFile> program_files(const Turned& turned, const std::string& base) {
   std::vector<papers::ProgramFile> out;
   for (const auto& f : turned.files)
     if (f.kind.starts_with("lathe program")) out.push_back({base + f.suffix, f.kind, "sha256 " + sha256(f.text)});
   return out;
-}
-
-std::vector<papers::Measure> inspection(const Design& d) {
-  return Rows(d).all();
 }
 
 } // namespace chamber::job

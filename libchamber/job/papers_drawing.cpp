@@ -1,7 +1,6 @@
+#include "chamber/job/limits.hpp"
 #include "chamber/job/papers.hpp"
 #include "chamber/units/tolerance.hpp"
-#include <algorithm>
-#include <cmath>
 
 namespace chamber::job {
 
@@ -11,12 +10,14 @@ drawing::SheetInput sheet_input(const Spec& s, const solve::Fit& fit, const shap
   in.spec_hash = s.sha256.substr(0, 16);
   in.frame = s.task.frame, in.dimensions = fit.rounded, in.closing = s.task.closing;
   in.chamber = fit.chamber, in.body = s.task.body, in.plug = s.task.plug, in.insert = insert;
-  for (const auto& g : s.o_rings) {
-    auto& rings = g.groove.find("face") != std::string::npos ? in.face_rings : in.radial_rings;
-    const auto size = std::find_if(shapes::o_ring_sizes().begin(), shapes::o_ring_sizes().end(),
-                                   [&](const auto& o) { return std::abs(o.section_mm - g.section_mm) < 1e-6; });
-    rings.push_back("O-ring " + std::string(size->name) + " in");
-  }
+  const auto ring = [](const shapes::ORingSize* o) {
+    return o ? "O-ring " + std::string(o->name) + " in" : std::string();
+  };
+  for (std::size_t i = 0; i < in.body.face_grooves.size(); ++i)
+    in.face_rings.push_back(ring(ring_in_face_groove(s, i)));
+  for (std::size_t i = 0; i < in.body.radial_grooves.size(); ++i)
+    in.radial_rings.push_back(ring(ring_in_radial_groove(s, i)));
+  in.limits = limits_of(s, fit, insert).sizes;
   in.budget = s.budget, in.head_cc = fit.head_cc;
   in.trapped_swept_cc = s.trapped_swept_cc(), in.swept_cc = s.swept_cc();
   in.roughness_um = s.roughness_um, in.inner_corner_mm = s.inner_corner_mm;

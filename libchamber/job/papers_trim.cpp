@@ -37,7 +37,7 @@ public:
       t.inspection.push_back(row("mouth of the bowl, sharp diameter",
                                  2 * (r_.fit.split.mouth_radius_mm + way.amount_mm), way, 2,
                                  "caliper, over its round"));
-    t.burette = burette_test(r_.wanted_cc);
+    t.burette = burette_test(s, r_.wanted_cc);
     t.programs = program_files(*r_.program, base_);
     t.notes = r_.notes;
     for (const auto c : cautions()) t.cautions.emplace_back(c);

@@ -17,7 +17,6 @@ namespace {
 
 using units::fixed;
 
-constexpr double coverage = 2;       ///< standard uncertainties within which an insert is left as it is
 constexpr double another_part = 0.2; ///< an error over this share of the volume is no error of a lathe
 
 tl::unexpected<Failure> failed(Exit code, Problem problem) {
@@ -41,9 +40,7 @@ void measure(TrimReport& r) {
   for (const double v : read) r.scatter_cc += n > 1 ? (v - mean) * (v - mean) / (n - 1) : 0;
   r.scatter_cc = std::sqrt(r.scatter_cc);
   r.measured_cc = engine::convert_fill_cc(mean, r.asked.filled, engine::Fill::plug_fitted, hole);
-  // Fillings differ among each other by bubbles and meniscus; the burette itself is off on all of them alike.
-  const double filling = std::max(doubts.head_cc, r.scatter_cc) / std::sqrt(n);
-  const double burette = std::max(filling, std::min(doubts.head_cc, burette_standard_cc));
+  const double burette = fillings_standard_cc(doubts, read.size(), r.scatter_cc);
   const bool plug_out = r.asked.filled != engine::Fill::plug_fitted;
   const double tip = plug_out ? doubts.plug_tip_cc : 0;
   const double length =
@@ -51,6 +48,7 @@ void measure(TrimReport& r) {
           ? units::pi / 4 * hole.pitch_diameter_mm * hole.pitch_diameter_mm * doubts.plug_hole_mm / 1000
           : 0;
   r.uncertainty_cc = std::sqrt(burette * burette + tip * tip + length * length);
+  r.rule = fill_rule(r.uncertainty_cc);
   r.decided_by = burette >= std::max(tip, length) ? "the burette: fill it again"
                  : tip > length                   ? "what the plug's tip displaces: fill it with the plug fitted"
                                                   : "the plug hole's length: fill it with the plug fitted";
@@ -145,7 +143,7 @@ tl::expected<void, Failure> choose(TrimReport& r, const shapes::Insert& insert) 
 }
 
 void judge_error(TrimReport& r) {
-  if (std::abs(r.error_cc) <= coverage * r.uncertainty_cc) {
+  if (r.rule.leave(r.error_cc)) {
     r.verdict = Verdict::leave;
     return;
   }
@@ -276,7 +274,7 @@ tl::expected<TrimReport, Failure> trim(Spec spec, const TrimOptions& options) {
   const auto chain = shapes::chain_of(r.fit.chamber);
   r.now = appraise_mend(r.spec, r.spec.task, chain, r.measured_cc - r.profile_cc).figures;
   judge_error(r);
-  if (std::abs(r.error_cc) > coverage * r.uncertainty_cc) {
+  if (!r.rule.leave(r.error_cc)) {
     if (auto ok = choose(r, *insert); !ok) return tl::unexpected(ok.error());
     const bool gasket = r.gasket && r.gasket->against.empty();
     r.verdict = r.recommended ? Verdict::mend : gasket ? Verdict::gasket : Verdict::no_way;

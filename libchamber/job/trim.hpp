@@ -1,6 +1,7 @@
 #pragma once
 // An insert that came off the lathe with the wrong volume: leave it, mend it and how, or scrap it.
 #include "chamber/job/exit.hpp"
+#include "chamber/job/filling.hpp"
 #include "chamber/job/spec.hpp"
 #include "chamber/job/trim_log.hpp"
 #include "chamber/job/turn.hpp"
@@ -74,8 +75,9 @@ struct TrimReport {
   solve::Fit fit;
   TrimOptions asked;
   double wanted_cc = 0, profile_cc = 0;
-  double measured_cc = 0, scatter_cc = 0; ///< plug fitted, mean; scatter of the fillings, standard
-  double error_cc = 0, uncertainty_cc = 0;
+  double measured_cc = 0, scatter_cc = 0;  ///< plug fitted, mean; scatter of the fillings, standard
+  double error_cc = 0, uncertainty_cc = 0; ///< standard
+  FillRule rule;
   std::string decided_by; ///< what the uncertainty mostly is
   MendFigures now;
   Verdict verdict = Verdict::leave;

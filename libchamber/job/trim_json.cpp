@@ -102,6 +102,8 @@ std::string to_json(const TrimReport& r) {
   j["scatter_cc"] = neat(r.scatter_cc, 1e-6);
   j["error_cc"] = neat(r.error_cc, 1e-6);
   j["uncertainty_cc"] = neat(r.uncertainty_cc, 1e-6);
+  j["limit_cc"] = neat(r.rule.limit_cc, 1e-6);
+  j["leave_within_cc"] = neat(r.rule.leave_cc(), 1e-6);
   j["decided_by"] = r.decided_by;
   j["verdict"] = key(r.verdict);
   j["now"] = figures_json(r.now);

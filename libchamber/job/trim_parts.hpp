@@ -15,6 +15,10 @@ struct MendAppraisal {
 MendAppraisal appraise_mend(const Spec& spec, const solve::Task& task, profile::ChainView chain, double more_cc,
                             double plug_back_mm = 0);
 
+/// One dimension pulled straight, and what else has to follow so that finished surfaces stay where they are: the band's
+/// arc, a flat roof, the pocket's roof, on which the plug ends.
+shapes::Dimensions<double> moved(const solve::Task& task, const shapes::Dimensions<double>& d, Mend mend, double by);
+
 /// Facing that takes the error away, on the grid.
 double face_for(const solve::Fit& fit, double error_cc);
 /// The most the limits allow; 0: none at all.

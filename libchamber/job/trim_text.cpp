@@ -103,6 +103,19 @@ void add_offset(std::string& out, const TrimReport& r, const Paint& paint) {
                      per_step(w, o.cc_per_tenth_x, false));
 }
 
+/// The traveller's limit, and what lies beyond it only by what the filling cannot tell.
+std::string leave_text(const TrimReport& r) {
+  if (r.rule.right(r.error_cc))
+    return fmt::format("Leave it: it is within the limit of ± {} cc; the filling itself is known to ± {} cc (95 %).",
+                       fixed(r.rule.limit_cc, 2), fixed(r.rule.untold_cc, 2));
+  const auto n = r.asked.read_cc.size();
+  return fmt::format(
+      "Leave it: it is over the limit of ± {} cc, but by no more than the ± {} cc (95 %) that the filling "
+      "is known to, so that it cannot be told from right.{}",
+      fixed(r.rule.limit_cc, 2), fixed(r.rule.untold_cc, 2),
+      n < usual_fillings ? fmt::format(" The mean of {} fillings tells more.", usual_fillings) : "");
+}
+
 } // namespace
 
 std::string amount_text(const Spec& spec, const MendWay& way) {
@@ -124,11 +137,13 @@ std::string verdict_text(const TrimReport& r) {
   const Words words(r.spec);
   switch (r.verdict) {
   case Verdict::leave:
-    return fmt::format("Leave it: the error is within two standard uncertainties ({} cc).",
-                       fixed(2 * r.uncertainty_cc, 3));
+    return leave_text(r);
   case Verdict::mend: {
     const auto& w = r.ways[*r.recommended];
-    return fmt::format("Mend it: {}, {} ({}).", name(w.mend), amount_text(r.spec, w), r.why);
+    return fmt::format("Mend it: {}, {} ({}). It is off by more than the limit of ± {} cc and the ± {} cc (95 %) that "
+                       "the filling is known to.",
+                       name(w.mend), amount_text(r.spec, w), r.why, fixed(r.rule.limit_cc, 2),
+                       fixed(r.rule.untold_cc, 2));
   }
   case Verdict::gasket:
     return fmt::format("No cut is within the limits; a gasket of {} instead of {} (compressed) makes up for it.",

@@ -42,8 +42,8 @@ Handle handle_of(Mend mend, shapes::Family family) {
   }
 }
 
-/// Room that the straight pull of one dimension leaves, and what else has to follow so that finished surfaces stay
-/// where they are: the band's arc, a flat roof, the pocket's roof, on which the plug ends.
+} // namespace
+
 Dimensions<double> moved(const solve::Task& task, const Dimensions<double>& d, Mend mend, double by) {
   const auto& f = task.frame;
   const auto before = shapes::build(f, d, false);
@@ -61,6 +61,8 @@ Dimensions<double> moved(const solve::Task& task, const Dimensions<double>& d, M
   out.pocket_depth += before.roof_z - shapes::build(f, out, false).roof_z;
   return out;
 }
+
+namespace {
 
 /// What the seated plug takes of a pocket deepened by this much: it stays where it is, its thread by its mean flank.
 double plug_in_pocket_cc(const Spec& spec, double deeper_mm) {

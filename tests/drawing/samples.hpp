@@ -5,6 +5,56 @@
 
 namespace chamber::drawing::testing {
 
+/// Invented limits: of a ring's groove always, of other sizes by lot.
+inline void add_limits(SheetInput& s, std::mt19937& engine) {
+  using shapes::Size;
+  const auto off = [&] { return std::uniform_int_distribution<>(0, 30)(engine) / 100.0; };
+  const auto add = [&](Size size, std::size_t i, double mm, double gauge_mm = 0) {
+    const double down = off(), up = engine() % 2 ? down : off();
+    const bool groove = size == Size::face_groove_width || size == Size::face_groove_depth ||
+                        size == Size::radial_groove_width || size == Size::radial_groove_floor;
+    const auto usual = groove             ? shapes::Grounds::gland
+                       : size < Size::rim ? shapes::Grounds::general
+                                          : shapes::Grounds::profile;
+    s.limits.push_back({size, i, mm, mm - down, mm + up, engine() % 4 ? usual : shapes::Grounds::check, gauge_mm});
+  };
+  const auto& b = s.body;
+  for (std::size_t i = 0; i < b.steps.size(); ++i) {
+    add(Size::step_diameter, i, b.steps[i].diameter_mm);
+    if (i + 1 < b.steps.size()) add(Size::step_length, i, b.steps[i].length_mm);
+  }
+  add(Size::height, 0, s.insert.height_mm);
+  for (std::size_t i = 0; i < b.face_grooves.size(); ++i) {
+    add(Size::face_groove_inner, i, b.face_grooves[i].inner_diameter_mm);
+    add(Size::face_groove_width, i, b.face_grooves[i].width_mm);
+    add(Size::face_groove_depth, i, b.face_grooves[i].depth_mm);
+  }
+  for (std::size_t i = 0; i < b.radial_grooves.size(); ++i) {
+    const auto& g = b.radial_grooves[i];
+    double r = 0, z = 0;
+    for (const auto& step : b.steps) {
+      if (g.from_face_mm >= z) r = step.diameter_mm / 2;
+      z += step.length_mm;
+    }
+    add(Size::radial_groove_from_face, i, g.from_face_mm);
+    add(Size::radial_groove_width, i, g.width_mm);
+    add(Size::radial_groove_floor, i, 2 * (r - g.depth_mm));
+    if (i < s.radial_rings.size()) continue;
+    s.radial_rings.push_back("O-ring 0.103 in");
+  }
+  add(Size::seat_below_top, 0, s.insert.height_mm - s.insert.seat_z_mm);
+  add(Size::rim, 0, 2 * s.frame.rim_radius);
+  add(Size::mouth, 0, 2 * s.chamber.mouth.r);
+  add(Size::pocket, 0, 2 * s.frame.pocket_radius);
+  add(Size::roof, 0, s.chamber.roof_z);
+  for (std::size_t i = 0; i < s.chamber.chain.size(); ++i)
+    if (s.chamber.roles[i] == shapes::Role::band)
+      for (std::size_t k = 0; k < 2; ++k) {
+        const auto p = profile::point_at(s.chamber.chain[i], k == 0 ? 0.2 : 0.8);
+        add(Size::band, k, p.z, 2 * p.r);
+      }
+}
+
 inline SheetInput random_input(unsigned seed) {
   std::mt19937 engine(seed);
   const auto in = [&](double a, double b) { // on 0.05 mm, as drawings are
@@ -81,6 +131,8 @@ inline SheetInput random_input(unsigned seed) {
     const auto insert = shapes::assemble(s.chamber, body, s.plug);
     if (!insert) continue;
     s.insert = *insert;
+    std::mt19937 lot(seed);
+    add_limits(s, lot);
     s.job = "Random " + std::to_string(seed), s.customer = "invented", s.material = "aluminium",
     s.spec_hash = "0123456789abcdef";
     s.head_cc = 20, s.swept_cc = 250, s.trapped_swept_cc = 130;

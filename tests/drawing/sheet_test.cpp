@@ -115,16 +115,27 @@ TEST_CASE("both views give every dimension the body is made of") {
     INFO("seed " << seed);
     auto in = testing::random_input(seed);
     in.style.units = Units::mm;
+    const bool limited = seed % 2 == 0;
+    if (!limited) in.limits.clear();
     const auto sheet = insert_sheet(in);
     REQUIRE(sheet);
     const auto first = words_of(sheet->pages[0]), second = words_of(sheet->pages[1]);
     const auto two = [](double v) { return without_zeros(units::fixed(v, 2)); };
     for (const auto& s : in.body.steps) CHECK(has(first, "⌀" + two(s.diameter_mm)));
-    for (const auto& g : in.body.radial_grooves) CHECK(has(first, two(g.width_mm) + " wide"));
-    for (const auto& g : in.body.face_grooves) CHECK(has(first, two(g.depth_mm) + " deep"));
+    // With its limits before "wide" and "deep", or without.
+    for (const auto& g : in.body.radial_grooves) CHECK(has(first, two(g.width_mm) + (limited ? " " : " wide")));
+    for (const auto& g : in.body.face_grooves) {
+      CHECK(has(first, two(g.width_mm) + (limited ? " " : " wide")));
+      CHECK(has(first, two(g.depth_mm) + (limited ? " " : " deep")));
+    }
     CHECK(has(first, two(in.insert.height_mm)));
     CHECK(has(first, " – 6H"));
-    CHECK(has(second, two(in.chamber.roof_z)));
+    auto roof = two(in.chamber.roof_z);
+    if (const auto* l = shapes::find(in.limits, shapes::Size::roof)) { // to the digits of its limits
+      const auto p = shapes::printed(*l, false);
+      roof = p.fine ? units::fixed(p.nominal, p.decimals) : two(p.nominal);
+    }
+    CHECK(has(second, roof));
     for (const auto& seg : in.chamber.chain) CHECK(has(second, units::fixed(2 * seg.start.r, 3)));
   }
 }

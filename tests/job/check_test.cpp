@@ -237,9 +237,12 @@ TEST_CASE("check: the drawing shows both in millimetres", "[check]") {
   const auto svg = to_svg(judged(file.path(), demo()));
   CHECK(svg.find("radius, mm") != std::string::npos);
   CHECK(svg.find("&lt;draw&gt;&amp;.csv") != std::string::npos);
-  std::size_t paths = 0;
-  for (auto at = svg.find("<path"); at != std::string::npos; at = svg.find("<path", at + 1)) ++paths;
-  CHECK(paths == 3); // proposed, the spec's own, crown
+  // Proposed, the spec's own, crown: each a curve, and a sample in the legend.
+  for (const char* stroke : {"stroke-width=\"2.2\"", "stroke-dasharray=\"9 5\"", "stroke-dasharray=\"2 4\""}) {
+    std::size_t lines = 0;
+    for (auto at = svg.find(stroke); at != std::string::npos; at = svg.find(stroke, at + 1)) ++lines;
+    CHECK(lines == 2);
+  }
   CHECK(to_svg(judged(file.path(), {})).find("crown") == std::string::npos);
 }
 

@@ -62,7 +62,7 @@ TrimReport done(const Spec& spec, const Folder& folder, std::vector<double> cc,
 
 } // namespace
 
-TEST_CASE("trim: within two standard uncertainties it is left", "[trim]") {
+TEST_CASE("trim: within the limit and what cannot be told it is left", "[trim]") {
   const auto spec = spec_of(text_of("demo.toml"));
   const Folder folder;
   auto r = done(spec, folder, {21.55});
@@ -71,8 +71,18 @@ TEST_CASE("trim: within two standard uncertainties it is left", "[trim]") {
   CHECK(r.uncertainty_cc == Approx(0.03));
   CHECK(r.ways.empty());
   CHECK_FALSE(r.program);
-  r = done(spec, folder, {21.561});
+  CHECK(verdict_text(r).find("within the limit of ± 0.05 cc") != std::string::npos);
+  // Over the limit is proven only beyond it and two standard uncertainties (ISO 14253-1, from memory): 0.05 + 0.06.
+  r = done(spec, folder, {21.609});
+  CHECK(r.verdict == Verdict::leave);
+  CHECK(verdict_text(r).find("over the limit of ± 0.05 cc, but by no more than the ± 0.06 cc") != std::string::npos);
+  r = done(spec, folder, {21.611});
   CHECK(r.verdict == Verdict::mend);
+  // The traveller's limits are the same, with the mean of three fillings: never under the burette's own 2 x 0.0289.
+  const auto test = burette_test(spec, 21.5);
+  CHECK(test.limits == "right from 21.45 to 21.55 cc");
+  CHECK(test.how.find("± 0.06 cc (95 %): from 21.39 to 21.61 cc") != std::string::npos);
+  CHECK(fill_rule(done(spec, folder, {21.5, 21.5, 21.5}).uncertainty_cc).leave_cc() == Approx(0.05 + 2 * 0.0288675));
   // Several fillings: mean, and their scatter counts where it is larger than what one filling is known to. By
   // hand: 21.3, 21.5, 21.7 scatter by 0.2; over three 0.2/sqrt(3) = 0.11547.
   r = done(spec, folder, {21.3, 21.5, 21.7});
@@ -189,7 +199,7 @@ TEST_CASE("trim: too much is faced as far as the limits go, else it is a gasket 
   CHECK(r.gasket->after.clearance_cc ==
         Approx(spec.budget.clearance_from_head_cc(spec.task.head_cc)).margin(0.01 * area / 1000));
   // Too little: a thicker one stands beside the cuts.
-  r = done(spec, folder, {spec.task.head_cc - 0.1});
+  r = done(spec, folder, {spec.task.head_cc - 0.2});
   REQUIRE(r.gasket);
   CHECK(r.gasket->to_mm > spec.budget.gasket_thickness_mm);
   CHECK(r.verdict == Verdict::mend);
