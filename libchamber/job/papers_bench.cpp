@@ -75,7 +75,7 @@ private:
       out.push_back({"held", c_.soft_jaws ? "soft jaws" : "hard jaws",
                      fmt::format("{} ⌀ {}", c_.soft_jaws ? "bored to" : "on", w_.length(c_.grip_diameter_mm))});
       out.push_back({"stick-out", w_.length(c_.stick_out_mm()), mend_ ? "sealing face to jaws" : "raw face to jaws"});
-      out.push_back({"jaws", w_.length(c_.jaws_mm), "behind Z0"});
+      out.push_back({"jaws", w_.length(c_.jaws_mm), "behind Z0; grip " + w_.length(c_.gripped_mm())});
     }
     out.push_back(
         {"Z zero", c_.side == turning::Side::chamber ? "sealing face" : "top face",
@@ -84,9 +84,8 @@ private:
                    fmt::format("X words are {}; tools change at X{} Z{} {}", m.diameter_mode ? "diameters" : "radii",
                                fixed(w_.lengths(m.change_x_mm), w_.inch() ? 2 : 0),
                                fixed(w_.lengths(m.change_z_mm), w_.inch() ? 2 : 0), w_.length_unit())});
-    out.push_back({"lathe", m.name,
-                   fmt::format("{}, {} toolpost, program in {}", m.dialect,
-                               m.toolpost == turning::Toolpost::rear ? "rear" : "front", m.inch ? "inches" : "mm")});
+    out.push_back(
+        {"lathe", turning::with_toolpost(m), fmt::format("{}, program in {}", m.dialect, m.inch ? "inches" : "mm")});
     return out;
   }
 
