@@ -7,14 +7,26 @@
 #include "chamber/job/turn.hpp"
 #include "chamber/solid/solid.hpp"
 #include <filesystem>
+#include <optional>
 
 namespace chamber::job {
+
+/// Of an insert of a set, for its traveller.
+struct SetPart {
+  std::string purpose; ///< "Insert B of 2: for high desert, mountain forest."
+  struct Reads {
+    std::string site, here, others; ///< what this insert reads and gives there, and what the others do
+  };
+  std::vector<Reads> reads;
+  std::vector<std::string> notes;
+};
 
 struct DesignOptions {
   std::filesystem::path folder;
   solid::LengthUnit step_unit = solid::LengthUnit::millimetre;
   solid::Schema schema = solid::Schema::ap214;
   TurnOptions turning;
+  std::optional<SetPart> part;
   Outputs outputs = Outputs::all(); ///< what is written; everything is made and checked all the same
 };
 

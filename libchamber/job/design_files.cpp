@@ -112,6 +112,7 @@ void DesignFiles::tell() {
   // What the sheet lets one say; where it lets nothing be said, the page stands without.
   const auto report = target_report(d_.spec, {});
   traveller_ = traveller_of(d_, report ? &*report : nullptr, sheets_);
+  if (options_.part) add_set(traveller_, *options_.part);
   telling_ms_ = watch.ms();
 }
 

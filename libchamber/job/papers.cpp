@@ -2,6 +2,7 @@
 #include "chamber/job/files.hpp"
 #include "chamber/job/sha256.hpp"
 #include "chamber/papers/section.hpp"
+#include "chamber/solve/appraise.hpp"
 #include "chamber/units/tolerance.hpp"
 #include <algorithm>
 #include <cmath>
@@ -59,6 +60,12 @@ void add_charts(papers::Traveller& t, const Design& d, const TargetReport* repor
   if (const auto v = gap_velocity(d.spec, d.fit)) t.charts.push_back({"", papers::velocity_chart(*v), "", false});
 }
 
+/// "smallest 0.0438 in at ⌀ 2.390 in": what touches first need not be at the bore.
+std::string smallest_gap(const Design& d, const Words& w) {
+  const auto least = solve::appraise(shapes::chain_of(d.fit.chamber), d.spec.task).smallest_gap;
+  return fmt::format("smallest {} at ⌀ {}", w.length(least.gap_mm, true), w.length(2 * least.radius_mm));
+}
+
 std::vector<papers::Fact> headline_of(const Design& d, const Words& w) {
   return {{"Head volume", fmt::format("{} cc", fixed(d.volumes.profile, 2)), "plug fitted"},
           {"Clearance volume", fmt::format("{} cc", fixed(d.clearance_cc(), 2)), "head on, piston at the top"},
@@ -66,7 +73,7 @@ std::vector<papers::Fact> headline_of(const Design& d, const Words& w) {
            fmt::format("trapped {} cc", fixed(d.spec.trapped_swept_cc(), 1))},
           {"Full-stroke ratio", fixed(d.full_ratio(), 2) + ":1",
            fmt::format("full stroke {} cc", fixed(d.spec.swept_cc(), 1))},
-          {"Squish gap", w.length(d.spec.squish_clearance_mm), "at the bore, head on"}};
+          {"Squish gap", w.length(d.spec.squish_clearance_mm), "at the bore, head on; " + smallest_gap(d, w)}};
 }
 
 /// What is known of the answer where the sheet gives nothing to forecast with.
@@ -80,8 +87,8 @@ void add_squish(papers::Traveller& t, const Design& d, const Words& w) {
   const auto& split = d.fit.split;
   t.answer.push_back({"squish area",
                       fixed(100 * engine::squish_area_ratio(split.bore_mm, split.mouth_radius_mm), 1) + " %",
-                      fmt::format("gap {} at the bore, {} at the mouth", w.length(d.spec.squish_clearance_mm),
-                                  w.length(split.mouth_gap_mm))});
+                      fmt::format("gap {} at the bore, {} at the mouth, {}", w.length(d.spec.squish_clearance_mm),
+                                  w.length(split.mouth_gap_mm), smallest_gap(d, w))});
   if (d.fit.peak.velocity_m_s > 0)
     t.answer.push_back({"peak gap velocity", w.velocity(d.fit.peak.velocity_m_s),
                         fmt::format("{} deg before top dead centre at {} rpm", fixed(d.fit.peak.before_tdc_deg, 0),
@@ -94,14 +101,33 @@ papers::Paper paper_of(const Spec& spec) {
   return spec.drawing.paper == drawing::Paper::a4 ? papers::Paper::a4 : papers::Paper::letter;
 }
 
+int decimals_of(const Figure& f, int most, double unit) {
+  const double half = (f.high - f.low) / 2 / unit;
+  if (!std::isfinite(half) || half < 0.5 * std::pow(10.0, -most)) return most;
+  // Two figures of the uncertainty, and the value to the same place (JCGM 100, 7.2.6).
+  return std::clamp(1 - static_cast<int>(std::floor(std::log10(half))), 0, most);
+}
+
 std::string known_to(const Figure& f, int decimals, double unit, std::string_view name) {
   const double half = (f.high - f.low) / 2 / unit;
   if (!std::isfinite(half)) return fmt::format("{}{}, not known how well", fixed(f.value / unit, decimals), name);
   if (half < 0.5 * std::pow(10.0, -decimals)) return fixed(f.value / unit, decimals) + std::string(name);
-  // Two figures of the uncertainty, and the value to the same place (JCGM 100, 7.2.6).
-  decimals = std::clamp(1 - static_cast<int>(std::floor(std::log10(half))), 0, decimals);
+  decimals = decimals_of(f, decimals, unit);
   return fmt::format("{}{} ± {}{}", fixed(f.value / unit, decimals), name, fixed(half, decimals), name);
 }
+
+namespace {
+
+/// What ± says, once, where it stands on the page.
+void explain_doubt(papers::Traveller& t) {
+  if (std::any_of(t.answer.begin(), t.answer.end(),
+                  [](const auto& f) { return f.value.find("±") != std::string::npos; }))
+    t.reasons.insert(
+        t.reasons.begin(),
+        "± covers 95 %: how well the figure is known from what was measured. It is no tolerance to cut to.");
+}
+
+} // namespace
 
 papers::Traveller traveller_of(const Design& d, const TargetReport* report, const std::vector<std::string>& sheets) {
   const auto& s = d.spec;
@@ -116,6 +142,7 @@ papers::Traveller traveller_of(const Design& d, const TargetReport* report, cons
   t.answer = report ? answer_facts(*report, s.wanted_site) : plain_answer(d);
   add_squish(t, d, w);
   if (report) t.reasons = answer_reasons(*report, s.wanted_site);
+  explain_doubt(t);
   for (const auto& b : d.fit.binding) t.reasons.push_back("The shape leans on a limit: " + b + ".");
   t.section = section_of(d, w);
   add_charts(t, d, report);
@@ -127,13 +154,24 @@ papers::Traveller traveller_of(const Design& d, const TargetReport* report, cons
   t.burette = burette_test(s, d.volumes.profile);
   t.programs = program_files(d.turned, base);
   t.programs.push_back({s.file == "(standard input)" ? "the spec" : std::filesystem::path(s.file).filename().string(),
-                        "the spec this came from", "sha256 " + s.sha256});
+                        "the sheet of measurements and wishes this was worked out from",
+                        "sha256 " + s.sha256.substr(0, code_digits)});
   if (!d.turned.unproven.empty())
     t.cautions.push_back("THE LATHE PROGRAMS ARE NOT PROVEN. They were written on demand. " +
                          d.turned.unproven.front().message);
   t.notes = d.notes;
   for (const auto c : cautions()) t.cautions.emplace_back(c);
   return t;
+}
+
+void add_set(papers::Traveller& t, const SetPart& part) {
+  t.note = part.purpose + (t.note.empty() ? "" : " " + t.note);
+  // The sheet's one site is not this insert's: what it is for stands above.
+  for (auto& g : t.measured)
+    if (g.title == "Wanted") std::erase_if(g.facts, [](const papers::Fact& f) { return f.name == "site"; });
+  std::erase_if(t.measured, [](const auto& g) { return g.facts.empty(); });
+  for (const auto& r : part.reads) t.answer.push_back({"at " + r.site, r.here, r.others});
+  t.notes.insert(t.notes.end(), part.notes.begin(), part.notes.end());
 }
 
 papers::Traveller target_page(const TargetReport& r) {
@@ -144,13 +182,13 @@ papers::Traveller target_page(const TargetReport& r) {
   t.spec_hash = "sha256 " + s.sha256.substr(0, 16);
   const auto& site = r.sites[s.wanted_site];
   t.headline = {{"Head volume", known_to(site.head, 2, 1, " cc"), site.site.name},
-                {"Clearance volume", known_to(site.clearance, 2, 1, " cc"), ""},
-                {"Trapped ratio", known_to(site.ratio, 2, 1, ""), "to 1"},
-                {"Full-stroke ratio", known_to(site.full_ratio, 1, 1, ""), "to 1"}};
+                {"Clearance volume", known_to(site.clearance, 2, 1, " cc"), site.site.name},
+                {"Trapped ratio", known_to(site.ratio, 2, 1, ""), "to 1; " + site.site.name},
+                {"Full-stroke ratio", known_to(site.full_ratio, 1, 1, ""), "to 1; " + site.site.name}};
   t.measured = measured(s);
   for (std::size_t i = 0; i < r.sites.size(); ++i) {
     auto facts = answer_facts(r, i);
-    if (r.sites.size() > 1) facts.front().name = r.sites[i].site.name + ": " + facts.front().name;
+    if (r.sites.size() > 1) t.answer.push_back({r.sites[i].site.name + ":", "", ""});
     t.answer.insert(t.answer.end(), facts.begin(), facts.end());
     for (auto& reason : answer_reasons(r, i))
       t.reasons.push_back(r.sites.size() > 1 ? r.sites[i].site.name + ": " + reason : reason);
@@ -162,7 +200,11 @@ papers::Traveller target_page(const TargetReport& r) {
   constexpr std::size_t most = 6;
   for (std::size_t i = 0; i < std::min(most, r.sites.size()); ++i)
     if (const auto c = contributions_of(r, i)) t.charts.push_back({"", papers::contributions_chart(*c), "", true});
-  t.notes = r.notes;
+  explain_doubt(t);
+  for (auto n : r.notes) {
+    for (auto at = n.find("+-"); at != std::string::npos; at = n.find("+-")) n.replace(at, 2, "±");
+    t.notes.push_back(std::move(n));
+  }
   for (const auto c : cautions().first(2)) t.cautions.emplace_back(c);
   return t;
 }

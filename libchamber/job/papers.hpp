@@ -14,6 +14,11 @@ namespace chamber::job {
 /// "21.50 cc +- 0.21 cc", with as many decimals as its uncertainty leaves, at most `decimals`. Known exactly (a wish):
 /// without +-. The value in units of `unit`, which is named `name`.
 std::string known_to(const Figure& figure, int decimals, double unit, std::string_view name);
+/// Decimals of its value and of what is said beside it, at most `most`.
+int decimals_of(const Figure& figure, int most, double unit);
+
+/// Of a file's SHA-256, on papers: enough to tell one file from another by eye. The JSON has all 64.
+inline constexpr std::size_t code_digits = 8;
 
 /// Whether the sheet names places (a target without any is worked out for sea level).
 bool has_sites(const Spec& spec);
@@ -51,6 +56,8 @@ papers::Paper paper_of(const Spec& spec);
 /// may be empty; `report`: nothing where the sheet says too little.
 papers::Traveller traveller_of(const Design& design, const TargetReport* report,
                                const std::vector<std::string>& sheets);
+/// What the insert of a set is for, which sites it serves, and what reads where.
+void add_set(papers::Traveller& traveller, const SetPart& part);
 /// The page of a target: forecast and uncertainty of every site.
 papers::Traveller target_page(const TargetReport& report);
 /// The page of a chamber from elsewhere.

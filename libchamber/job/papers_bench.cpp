@@ -39,6 +39,15 @@ public:
     for (const auto& p : t_.pictures)
       if (p.run == static_cast<int>(i_)) out.steps.push_back(step(p));
     out.notes = s_.notes;
+    for (const auto& op : s_.operations) {
+      const auto note = [&](std::string_view what) {
+        out.notes.push_back(fmt::format("T{}: {}.", op.tool.number, what));
+      };
+      if (op.cut == turning::Cut::tap)
+        if (const auto holder = turning::tap_note(t_.job.machine.dialect); !holder.empty()) note(holder);
+      if (op.cut == turning::Cut::drill || op.cut == turning::Cut::tap)
+        for (const auto& n : op.notes) note(n);
+    }
     return out;
   }
 
@@ -67,7 +76,7 @@ private:
       out.push_back({"held", c_.soft_jaws ? "soft jaws" : "hard jaws",
                      fmt::format("{} ⌀ {}", c_.soft_jaws ? "bored to" : "on", w_.length(c_.grip_diameter_mm))});
       out.push_back({"stick-out", w_.length(c_.stick_out_mm()), mend_ ? "sealing face to jaws" : "raw face to jaws"});
-      out.push_back({"jaws", w_.length(c_.jaws_mm), "behind Z0"});
+      out.push_back({"jaws", w_.length(c_.jaws_mm), "behind Z0; grip " + w_.length(c_.gripped_mm())});
     }
     out.push_back(
         {"Z zero", c_.side == turning::Side::chamber ? "sealing face" : "top face",
@@ -76,9 +85,8 @@ private:
                    fmt::format("X words are {}; tools change at X{} Z{} {}", m.diameter_mode ? "diameters" : "radii",
                                fixed(w_.lengths(m.change_x_mm), w_.inch() ? 2 : 0),
                                fixed(w_.lengths(m.change_z_mm), w_.inch() ? 2 : 0), w_.length_unit())});
-    out.push_back({"lathe", m.name,
-                   fmt::format("{}, {} toolpost, program in {}", m.dialect,
-                               m.toolpost == turning::Toolpost::rear ? "rear" : "front", m.inch ? "inches" : "mm")});
+    out.push_back(
+        {"lathe", m.dialect, fmt::format("{}, program in {}", turning::with_toolpost(m), m.inch ? "inches" : "mm")});
     return out;
   }
 
@@ -102,7 +110,7 @@ private:
                         : fmt::format("Touch the finished {}: that is Z zero.", top ? "top" : "sealing face"));
     out.push_back("Set the tools of the table; enter nose and tip as they stand there.");
     out.push_back(
-        fmt::format("Load {}; compare its fingerprint with the one under Programs.", base_ + t_.files[i_].suffix));
+        fmt::format("Load {}; compare number and lines with those under Programs.", base_ + t_.files[i_].suffix));
     const bool air = std::any_of(t_.files.begin(), t_.files.end(),
                                  [](const auto& f) { return f.suffix.find("in-the-air") != std::string::npos; });
     out.push_back(air ? fmt::format("Run {}-{}-in-the-air{} first, then this one.", base_, ordinal(i_),
@@ -123,6 +131,11 @@ private:
     papers::ToolLine line;
     line.number = fmt::format("T{}", t.number);
     line.name = t.name.empty() ? std::string(turning::name(t.kind)) : t.name;
+    if (t.kind == ToolKind::boring || t.kind == ToolKind::threading)
+      line.name += ", bar ⌀ " + w_.length(t.shank_mm);
+    else if (t.width_mm > 0)
+      line.name += ", blade " + w_.length(t.width_mm, true);
+    if (t.reach_mm > 0) line.out = w_.length(t.reach_mm);
     line.work = op.title;
     if (t.kind == ToolKind::drill)
       line.nose = "⌀ " + w_.length(t.diameter_mm);
@@ -135,7 +148,7 @@ private:
     if (op.constant_speed) {
       line.speed = w_.inch() ? fmt::format("{} ft/min", fixed(op.speed / 0.3048, 0))
                              : fmt::format("{} m/min", fixed(op.speed, 0));
-      line.clamp = fmt::format("{} rpm", fixed(m.clamp_rpm, 0));
+      line.clamp = fixed(m.clamp_rpm, 0);
     } else {
       line.speed = fmt::format("{} rpm", fixed(op.speed, 0));
     }
@@ -178,7 +191,12 @@ std::vector<papers::SetupSheet> setup_sheets(const Turned& turned, const Spec& s
 std::vector<papers::ProgramFile> program_files(const Turned& turned, const std::string& base) {
   std::vector<papers::ProgramFile> out;
   for (const auto& f : turned.files)
-    if (f.kind.starts_with("lathe program")) out.push_back({base + f.suffix, f.kind, "sha256 " + sha256(f.text)});
+    if (f.kind.starts_with("lathe program")) {
+      const auto number = f.text.substr(f.text.find('O'), f.text.find('\n', 2) - f.text.find('O'));
+      out.push_back({base + f.suffix, f.kind,
+                     fmt::format("{}, {} lines, sha256 {}", number, std::count(f.text.begin(), f.text.end(), '\n'),
+                                 sha256(f.text).substr(0, code_digits))});
+    }
   return out;
 }
 

@@ -62,12 +62,12 @@ std::vector<papers::Fact> answer_facts(const TargetReport& r, std::size_t i) {
   out.push_back(
       {"head volume", known_to(s.head, 2, 1, " cc"),
        r.today ? fmt::format("plug fitted; {}{} cc against today's head", s.target.head_change_cc >= 0 ? "+" : "−",
-                             fixed(std::abs(s.target.head_change_cc), 2))
+                             fixed(std::abs(s.target.head_change_cc), decimals_of(s.head, 2, 1)))
                : "plug fitted"});
   out.push_back({"clearance volume", known_to(s.clearance, 2, 1, " cc"),
                  fmt::format("bound by {}", engine::criterion_names[static_cast<std::size_t>(s.target.bound_by)])});
-  out.push_back({"trapped ratio, to 1", known_to(s.ratio, 2, 1, ""),
-                 ask.ratio_ceiling > 0 ? fmt::format("ceiling {}", fixed(ask.ratio_ceiling, 2)) : ""});
+  out.push_back({"trapped ratio", known_to(s.ratio, 2, 1, ""),
+                 ask.ratio_ceiling > 0 ? fmt::format("to 1; ceiling {}", fixed(ask.ratio_ceiling, 2)) : "to 1"});
   if (r.motor.exhaust_open_deg > r.motor.exhaust_shut_deg)
     out.push_back({"with the power valve open", known_to(s.ratio_open, 2, 1, ""), "at peak power"});
   if (has_sites(r.spec) && (r.fit.kind != engine::FitKind::none || ask.gauge_high_kpa > 0)) {
@@ -94,18 +94,20 @@ std::vector<std::string> answer_reasons(const TargetReport& r, std::size_t i) {
     std::string asked;
     const auto add = [&](std::string_view what, double cc) {
       if (cc > 0)
-        asked += fmt::format("{}{} asks for {} cc of clearance", asked.empty() ? "" : ", ", what, fixed(cc, 2));
+        asked += fmt::format("{}{} asks for {} cc of clearance", asked.empty() ? "" : ", ", what,
+                             fixed(cc, decimals_of(s.clearance, 2, 1)));
     };
     add("the gauge window", t.by_gauge_cc);
     add("the ratio ceiling", t.by_ratio_cc);
     add("the squish clearance", t.by_squish_cc);
     if (!asked.empty()) {
       asked[0] = 'T';
-      out.push_back(fmt::format("{} ({}, {}): {}", asked, r.spec.sheet.fuel, r.spec.sheet.use,
-                                wish ? fmt::format("what is wanted stands {}{} cc against it.",
-                                                   t.clearance_cc >= t.by_guideline_cc ? "+" : "−",
-                                                   fixed(std::abs(t.clearance_cc - t.by_guideline_cc), 2))
-                                     : "the largest is the answer."));
+      out.push_back(fmt::format(
+          "{} ({}, {}): {}", asked, r.spec.sheet.fuel, r.spec.sheet.use,
+          wish ? fmt::format("what is wanted stands {}{} cc against it.",
+                             t.clearance_cc >= t.by_guideline_cc ? "+" : "−",
+                             fixed(std::abs(t.clearance_cc - t.by_guideline_cc), decimals_of(s.clearance, 2, 1)))
+               : "the largest is the answer."));
     }
   } else if (wish) {
     out.push_back("The volume follows from what was wanted; no guideline was asked.");

@@ -1,4 +1,5 @@
 #include "chamber/job/set.hpp"
+#include "chamber/job/words.hpp"
 #include "chamber/job/workers.hpp"
 #include "chamber/units/tolerance.hpp"
 #include <algorithm>
@@ -90,6 +91,34 @@ Set plan_set(TargetReport report, double apart_cc) {
   return set;
 }
 
+SetPart part_of(const Set& set, std::size_t index) {
+  constexpr std::size_t most_on_paper = 8; ///< of sites; of more, its own only
+  const auto& insert = set.inserts.at(index);
+  const auto& sites = set.report.sites;
+  const Words w(set.report.spec);
+  const auto said = [&](const engine::Target& t) {
+    return fmt::format("{}, {}:1", w.pressure(t.gauge_fitted_kpa), units::fixed(t.trapped_ratio, 2));
+  };
+  SetPart out;
+  out.purpose = fmt::format("Insert {} of {}: for ", insert.letter, set.inserts.size());
+  for (const auto s : insert.sites) out.purpose += (s == insert.sites.front() ? "" : ", ") + sites[s].site.name;
+  out.purpose += ".";
+  for (const auto& here : insert.at) {
+    const bool own = std::find(insert.sites.begin(), insert.sites.end(), here.site) != insert.sites.end();
+    if (!own && sites.size() > most_on_paper) continue;
+    std::string others = own ? "what it is for" : "";
+    const auto add = [&](const std::string& what) { others += (others.empty() ? "" : "; ") + what; };
+    if (here.within && !*here.within) add("over the guideline there");
+    if (sites.size() <= most_on_paper)
+      for (const auto& other : set.inserts)
+        if (&other != &insert) add(fmt::format("{}: {}", other.letter, said(other.at[here.site].forecast)));
+    out.reads.push_back({sites[here.site].site.name, said(here.forecast), others});
+  }
+  out.notes = set.cautions;
+  out.notes.insert(out.notes.end(), set.report.notes.begin(), set.report.notes.end());
+  return out;
+}
+
 tl::expected<Set, Failure> make_set(Spec spec, const TargetOptions& target, const DesignOptions& options,
                                     double apart_cc, const Progress& progress) {
   auto report = target_report(spec, target);
@@ -99,7 +128,9 @@ tl::expected<Set, Failure> make_set(Spec spec, const TargetOptions& target, cons
   if (!staging) return tl::unexpected(Failure{Exit::files, {staging.error()}, {}});
 
   const auto one = [&](std::size_t i) -> std::optional<Failure> {
-    auto d = design_into(spec_for(spec, set.inserts[i]), options, *staging);
+    auto own = options;
+    own.part = part_of(set, i);
+    auto d = design_into(spec_for(spec, set.inserts[i]), own, *staging);
     if (!d) return d.error();
     if (d->turned.unproven.empty()) return std::nullopt;
     return Failure{Exit::unproven, d->turned.unproven, {}}; // a set is proven or not written

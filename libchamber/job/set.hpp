@@ -36,6 +36,9 @@ struct Set {
 /// them (the safe side).
 Set plan_set(TargetReport report, double apart_cc);
 
+/// What the traveller of an insert says of the set.
+SetPart part_of(const Set& set, std::size_t insert);
+
 /// Called as inserts are finished, with how many are; from the calling thread.
 using Progress = std::function<void(std::size_t done, std::size_t of)>;
 

@@ -77,6 +77,7 @@ data of(const ToolLine& tool) {
   put(d, "work", tool.work);
   put(d, "nose", tool.nose);
   put(d, "tip", tool.tip);
+  put(d, "out", tool.out);
   put(d, "speed", tool.speed);
   put(d, "clamp", tool.clamp);
   put(d, "feed", tool.feed);

@@ -36,8 +36,9 @@ struct Drawn {
 struct ToolLine {
   std::string number, name;       ///< "T2", "roughing bar 10"
   std::string work;               ///< what it is for
-  std::string nose, tip;          ///< "0.4 mm", "3"
-  std::string speed, clamp, feed; ///< "250 m/min", "2500 rpm", "0.15 mm/rev"
+  std::string nose, tip;          ///< "0.4 mm", "3, X+ Z-"
+  std::string out;                ///< how far it sticks out of its holder: "45.0 mm"
+  std::string speed, clamp, feed; ///< "250 m/min", at most "2500 rpm", "0.15 mm/rev"
   std::string passes, time;       ///< "12", "3.4 min"
   std::string lines;              ///< first and last of the program: "14-210"
 };
@@ -64,7 +65,7 @@ struct BuretteTest {
 };
 
 struct ProgramFile {
-  std::string file, what, hash; ///< hash: "sha256 0f3a..."
+  std::string file, what, hash; ///< hash: what to know it by, "O1041, 390 lines, sha256 0f3a91c2"
 };
 
 struct Traveller {

@@ -170,9 +170,9 @@ std::string soft_jaw_note(const Machine& m, const Clamping& c) {
                      in_words(m, c.grip_diameter_mm));
 }
 
-std::string grip_note(const Machine& m, double out_mm, double grip_mm) {
+std::string grip_note(const Machine& m, const Clamping& c) {
   return fmt::format("CAUTION: sticks out {} on a grip of {}: see that it cannot be pulled out.",
-                     in_words(m, out_mm, 1), in_words(m, grip_mm, 1));
+                     in_words(m, c.stick_out_mm()), in_words(m, c.gripped_mm()));
 }
 
 /// Soft jaws stay behind the grooves that are still to be cut.
@@ -234,8 +234,7 @@ Result<std::vector<Task>> share_out(const Job& job) {
     first.notes.push_back(fmt::format("Bar: afterwards saw it off {} behind the finished face, and what the saw needs.",
                                       in_words(job.machine, a.length_mm - c.face_mm)));
 
-  if (a.stick_out_mm() > most_overhang * c.grip_mm + point_mm)
-    first.notes.push_back(grip_note(job.machine, a.stick_out_mm(), c.grip_mm));
+  if (a.stick_out_mm() > most_overhang * c.grip_mm + point_mm) first.notes.push_back(grip_note(job.machine, a));
 
   auto& b = second.clamping;
   b.front_mm = job.stock.thickness_mm - c.face_mm - job.height_mm;
@@ -255,12 +254,13 @@ Result<std::vector<Task>> share_out(const Job& job) {
   say_shallow_seat(job, first.clamping.side == Side::top ? first : second);
   if (auto ok = clear_grooves(job, job.height_mm - near, second); !ok) return tl::unexpected(ok.error());
   if (second.clamping.soft_jaws) {
-    const double grip = job.height_mm - near - second.clamping.jaws_mm, out = second.clamping.stick_out_mm();
+    auto& held = second.clamping;
+    held.grip_mm = job.height_mm - near - held.jaws_mm; // what is left of the step between its broken edges
     second.notes.push_back(soft_jaw_note(job.machine, second.clamping));
-    if (out > most_overhang * grip)
-      second.notes.push_back(
-          grip_note(job.machine, out, grip) +
-          " Lighter passes, a longer widest step, or [chucking] first = \"top\", second = \"mandrel\".");
+    if (held.stick_out_mm() > most_overhang * held.grip_mm)
+      second.notes.push_back(grip_note(job.machine, held) +
+                             " Lighter passes; or a longer widest step; or the top turned first and this end on a "
+                             "mandrel in the plug thread.");
   }
   return tasks;
 }

@@ -35,6 +35,11 @@ std::string in_words(const Machine& machine, double mm, int decimals) {
   return in_words(machine.inch, mm, decimals);
 }
 
+std::string with_toolpost(const Machine& machine) {
+  const std::string post = machine.toolpost == Toolpost::rear ? "rear toolpost" : "front toolpost";
+  return machine.name.find(post) != std::string::npos ? machine.name : machine.name + ", " + post;
+}
+
 bool arcs_swapped(const Machine& machine) {
   return machine.arcs_from_above && machine.toolpost == Toolpost::front;
 }

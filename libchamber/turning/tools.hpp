@@ -86,6 +86,9 @@ int coordinate_decimals(const Machine& machine);
 std::string in_words(bool inch, double mm, int decimals = 2);
 std::string in_words(const Machine& machine, double mm, int decimals = 2);
 
+/// The lathe's name and where its toolpost is, said once: "flat-bed lathe, front toolpost".
+std::string with_toolpost(const Machine& machine);
+
 /// Whether G2 and G3 stand for each other on this machine: front toolpost, arcs as seen from above.
 bool arcs_swapped(const Machine& machine);
 

@@ -77,6 +77,7 @@ struct Clamping {
   /// a blank with a flat face.
   profile::Chain standing{};
   double stick_out_mm() const { return jaws_mm + front_mm; }
+  double gripped_mm() const { return grip_mm > 0 ? grip_mm : length_mm - stick_out_mm(); }
 };
 
 } // namespace chamber::turning

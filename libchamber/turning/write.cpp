@@ -250,6 +250,10 @@ std::optional<Tip> tip_of(const Tool& tool, std::string_view dialect) {
   return Tip{words_of(dialect).tip.at(i), towards[i]};
 }
 
+std::string_view tap_note(std::string_view dialect) {
+  return words_of(dialect).tap_note;
+}
+
 std::string write(const Plan& plan, std::size_t setup, const Machine& machine, const WriteOptions& options) {
   return Writer(plan, setup, machine, options).run();
 }

@@ -26,6 +26,9 @@ struct Tip {
 /// None of drills, taps and threading tools. Throws std::logic_error for a dialect that is not among dialect_names().
 std::optional<Tip> tip_of(const Tool& tool, std::string_view dialect);
 
+/// What tapping asks of the holder under this dialect; empty: nothing.
+std::string_view tap_note(std::string_view dialect);
+
 /// Writes the program of a clamping: ASCII, upper case, lines no longer than the machine takes, a final newline.
 /// Coordinates are rounded to the machine's decimals; the centres of arcs are chosen on that grid so that both radii
 /// agree and the arc leaves the planned one as little as the grid allows.

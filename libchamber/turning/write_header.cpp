@@ -68,8 +68,7 @@ std::string clamping_text(const Clamping& c, const Machine& m) {
                        c.jaws_mm > 0 ? fmt::format(". THE CHUCK BEGINS {} BEHIND Z0", length_text(m, c.jaws_mm)) : "");
   return fmt::format("{} ON DIAMETER {}, GRIP {}, STICK-OUT {}: JAWS BEGIN {} BEHIND Z0",
                      c.soft_jaws ? "SOFT JAWS, BORED TO SIZE," : "HARD JAWS", length_text(m, c.grip_diameter_mm),
-                     length_text(m, c.grip_mm > 0 ? c.grip_mm : c.length_mm - c.stick_out_mm()),
-                     length_text(m, c.stick_out_mm()), length_text(m, c.jaws_mm));
+                     length_text(m, c.gripped_mm()), length_text(m, c.stick_out_mm()), length_text(m, c.jaws_mm));
 }
 
 /// "TIP 3 TOWARDS X- Z-", numbered as the control does.
@@ -135,8 +134,7 @@ void write_header(Text& text, const Plan& plan, const Setup& setup, const Machin
                                   length(c.diameter_mm), length(c.length_mm));
   if (c.bore_mm > 0) stock += ", BORE " + length(c.bore_mm);
   text.comment("STOCK", stock);
-  text.comment("LATHE", fmt::format("{}, {} TOOLPOST, SPINDLE AT MOST {:.0f} RPM", m.name,
-                                    m.toolpost == Toolpost::rear ? "REAR" : "FRONT", m.clamp_rpm));
+  text.comment("LATHE", fmt::format("{}, SPINDLE AT MOST {:.0f} RPM", with_toolpost(m), m.clamp_rpm));
   text.comment("SPINDLE", fmt::format("M3 FORWARD, INSERTS FACE {}", m.toolpost == Toolpost::rear ? "DOWN" : "UP"));
   text.comment("CONTROL", dialect.about);
   std::set<int> said;

@@ -29,7 +29,7 @@ const Dialect dialect_type_a{
     .tap = {},
     .tap_back = back,
     .tap_done = done,
-    .tap_note = "TAP IN A FLOATING HOLDER: THE SPINDLE STOPS AND TURNS BACK AT THE BOTTOM",
+    .tap_note = "tap in a floating holder: the spindle stops and turns back at the bottom",
 };
 
 } // namespace chamber::turning::detail

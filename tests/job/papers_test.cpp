@@ -254,6 +254,33 @@ TEST_CASE("a tool's tip is the same in the program, on the traveller, on the ter
   }
 }
 
+TEST_CASE("grip and stick-out are the same in header, notes and setup sheet; the toolpost is said once") {
+  for (const auto* name : all_specs) {
+    CAPTURE(name);
+    const auto s = solved(name);
+    const auto t = turn(turning_job(s.spec, s.fit, s.insert, {}), {}).value();
+    const auto sheets = setup_sheets(t, s.spec, "base", false);
+    for (std::size_t i = 0; i < sheets.size(); ++i) {
+      const auto comments = unwrapped(t.files[i].text);
+      std::smatch held, note;
+      const auto clamping = said_of(comments, "CLAMPING");
+      if (!std::regex_search(clamping, held, std::regex("GRIP ([0-9.]+) (?:MM|IN), STICK-OUT ([0-9.]+)"))) continue;
+      if (std::regex_search(comments, note, std::regex("STICKS OUT ([0-9.]+) (?:MM|IN) ON A GRIP OF ([0-9.]+)")))
+        CHECK((note.str(1) + " " + note.str(2)) == held.str(2) + " " + held.str(1));
+      if (Words(s.spec).inch() != s.spec.machine.inch) continue;
+      CHECK(holds(sheets[i].facts, "stick-out", held.str(2)));
+      std::string jaws;
+      for (const auto& f : sheets[i].facts)
+        if (f.name == "jaws") jaws = f.note;
+      CHECK(jaws.find("grip " + held.str(1)) != std::string::npos);
+      const auto lathe = said_of(comments, "LATHE");
+      CHECK(lathe.find("TOOLPOST") != std::string::npos);
+      CHECK(lathe.find("TOOLPOST") == lathe.rfind("TOOLPOST"));
+      CHECK(comments.find("[CHUCKING]") == std::string::npos);
+    }
+  }
+}
+
 TEST_CASE("an inch job is told in inches on the setup sheets, at the terminal and in its programs") {
   const auto s = solved("inch");
   TurnOptions options;

@@ -209,11 +209,12 @@ private:
     if (s.tools.empty()) return;
     const Type type{small_size};
     Table t;
-    t.columns = {{"T", type},      {"Tool", type, true}, {"Work", type, true}, {"Nose", type},
-                 {"Tip", type},    {"Speed", type},      {"Clamp", type},      {"Feed", type},
-                 {"Passes", type}, {"Time", type},       {"Lines", type}};
+    t.columns = {{"T", type},    {"Tool", type, true}, {"Work", type, true}, {"Nose", type},
+                 {"Tip", type},  {"Out", type},        {"Speed", type},      {"Max rpm", type},
+                 {"Feed", type}, {"Passes", type},     {"Time", type},       {"Lines", type}};
     for (const auto& l : s.tools)
-      t.rows.push_back({l.number, l.name, l.work, l.nose, l.tip, l.speed, l.clamp, l.feed, l.passes, l.time, l.lines});
+      t.rows.push_back(
+          {l.number, l.name, l.work, l.nose, l.tip, l.out, l.speed, l.clamp, l.feed, l.passes, l.time, l.lines});
     put_table(t, 2 * mm);
   }
 
@@ -251,7 +252,7 @@ private:
     t.least_height = 5.4 * mm;
     for (const auto& m : t_.inspection)
       t.rows.push_back({std::to_string(t.rows.size() + 1), m.what, m.wanted, m.limits, m.with, "", ""});
-    put_table(t, 0);
+    if (!t.rows.empty()) put_table(t, 0);
     Blocks end;
     if (t_.burette) end = burette(*t_.burette);
     end.push_back(signatures());
@@ -293,8 +294,7 @@ private:
     heading("Programs");
     const Type code{small_size, false, true};
     Table t;
-    t.columns = {
-        {"File", code, true}, {"What", {small_size}, true}, {"Fingerprint: compare before the first cut", code}};
+    t.columns = {{"File", code, true}, {"What", {small_size}, true}, {"Compare before the first cut", code}};
     for (const auto& p : t_.programs) t.rows.push_back({p.file, p.what, p.hash});
     add(out_, together(table(press_, t, width_)));
   }
