@@ -1,4 +1,5 @@
 #include "chamber/job/papers.hpp"
+#include "chamber/units/calendar.hpp"
 #include "chamber/units/tolerance.hpp"
 #include <algorithm>
 #include <cmath>
@@ -9,6 +10,7 @@ drawing::SheetInput sheet_input(const Spec& s, const solve::Fit& fit, const shap
   drawing::SheetInput in;
   in.job = s.name, in.revision = s.revision, in.customer = s.customer, in.material = s.material;
   in.spec_hash = s.sha256.substr(0, 16);
+  if (const auto date = source_date(); date && *date) in.date = iso_8601(**date).substr(0, 10);
   in.frame = s.task.frame, in.dimensions = fit.rounded, in.closing = s.task.closing;
   in.chamber = fit.chamber, in.body = s.task.body, in.plug = s.task.plug, in.insert = insert;
   for (const auto& g : s.o_rings) {
