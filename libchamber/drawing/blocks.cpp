@@ -271,8 +271,8 @@ Picture title_block(const SheetInput& in, int page, int pages, double scale, std
   if (in.roughness_um > 0) surface_sign(p, {a + 5, 12}, ra_words(in, l));
   write(p, {b + 10, 19.2}, "Drawn", 1.8);
   write(p, {b + 10, 13.2}, "Checked", 1.8);
-  rule(p, {b + 20, 18.6}, {w - 2, 18.6}, 0.13);
-  rule(p, {b + 20, 12.6}, {w - 2, 12.6}, 0.13);
+  rule(p, {b + 22, 18.6}, {w - 2, 18.6}, 0.13);
+  rule(p, {b + 22, 12.6}, {w - 2, 12.6}, 0.13);
   const double date = w - 22.5;
   field(p, {a, 0, date, 8.7}, "Fingerprint of the spec", in.spec_hash.empty() ? "–" : in.spec_hash, 2.5);
   field(p, {date, 0, w, 8.7}, "Date", in.date, 2.5);
