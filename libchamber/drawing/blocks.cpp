@@ -94,10 +94,6 @@ std::string fitting(std::string words, double width, double height) {
   return words + "...";
 }
 
-std::string ra_words(const SheetInput& in) {
-  return fmt::format("Ra {}", units::fixed(ra_of_turned_um(in.roughness_um), 1));
-}
-
 /// ISO 5456-2: frustum and circles, 12 mm wide.
 void projection_symbol(Picture& p, Point at, Projection projection) {
   const bool first = projection == Projection::first_angle;
@@ -234,8 +230,7 @@ Picture notes_block(const SheetInput& in, int page) {
   } else {
     notes.push_back("Heights from the sealing face (A), into the insert.");
     if (in.profile_tolerance_mm > 0)
-      notes.push_back(fmt::format("Chamber profile: surface profile {} to A; ISO 2768 does not apply to it.",
-                                  l.words("", in.profile_tolerance_mm)));
+      notes.emplace_back("ISO 2768 does not apply to the chamber's profile: see the tolerance frame (ISO 1101).");
     notes.push_back(
         in.volume_tolerance_cc > 0
             ? fmt::format("The volume decides: fill to A with the plug fitted, {} ± {} cc.",
@@ -280,12 +275,15 @@ Picture title_block(const SheetInput& in, int page, int pages, double scale, std
   field(p, {a, 22.6, b, 31.3}, "Scale", scale_words(scale));
   field(p, {b, 22.6, c, 31.3}, "Tolerances", "2768-m");
   field(p, {c, 22.6, w, 31.3}, "Unit", l.both() ? "mm [in]" : std::string(l.unit()));
-  if (in.roughness_um > 0) surface_sign(p, {a + 6, 14}, ra_words(in));
-  write(p, {b + 6, 19.8}, "Drawn", 1.8);
-  write(p, {b + 6, 15.6}, "Checked", 1.8);
-  rule(p, {b + 17, 19.4}, {w - 2, 19.4}, 0.13);
-  rule(p, {b + 17, 15.2}, {w - 2, 15.2}, 0.13);
-  field(p, {a, 0, w, 8.7}, "Hash of the spec", in.spec_hash.empty() ? "–" : in.spec_hash, 2.5);
+  if (in.roughness_um > 0) surface_sign(p, {a + 5, 12}, roughness_words(in.roughness_um, l.inch()));
+  write(p, {b + 10, 19.2}, "Drawn", 1.8);
+  write(p, {b + 10, 13.2}, "Checked", 1.8);
+  rule(p, {b + 22, 18.6}, {w - 2, 18.6}, 0.13);
+  rule(p, {b + 22, 12.6}, {w - 2, 12.6}, 0.13);
+  const double date = w - 22.5;
+  field(p, {a, 0, date, 8.7}, "Fingerprint of the spec", in.spec_hash.empty() ? "–" : in.spec_hash, 2.5);
+  field(p, {date, 0, w, 8.7}, "Date", in.date, 2.5);
+  rule(p, {date, 0}, {date, 8.7});
   for (const double y : {8.7, 22.6, 31.3}) rule(p, {middle, y}, {w, y});
   for (const double x : {b, c}) rule(p, {x, 22.6}, {x, h});
   return p;

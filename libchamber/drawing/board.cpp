@@ -7,6 +7,9 @@ namespace chamber::drawing::detail {
 namespace {
 
 constexpr double pi = std::numbers::pi;
+/// mm between the middles of two narrow lines that are read as one: not even their width between them (ISO 128-2 asks
+/// for 0.7 mm, from memory; that much would leave little of the lines about a thin gap).
+constexpr double merging = 0.5;
 
 double cross(Point a, Point b) {
   return a.x * b.y - a.y * b.x;
@@ -42,6 +45,28 @@ bool meets(Point a, Point b, const Box& k) {
     return low < high;
   };
   return cut(a.x, d.x, k.left, k.right) && cut(a.y, d.y, k.bottom, k.top);
+}
+
+std::optional<std::pair<double, double>> beside(Point a, Point b, Point p, Point q, double within) {
+  const double l = length(b - a);
+  if (l < 1e-9) return std::nullopt;
+  const Point d = (b - a) * (1 / l);
+  const auto forward = [&](Point k) { return d.x * (k.x - a.x) + d.y * (k.y - a.y); };
+  const auto aside = [&](Point k) { return cross(d, k - a); };
+  double from = forward(p), to = forward(q), u = aside(p), v = aside(q);
+  if (from > to) std::swap(from, to), std::swap(u, v);
+  if (std::abs(v - u) > std::tan(20 * pi / 180) * (to - from)) return std::nullopt;
+  // The part of it that is near enough, then the part of that which lies between a and b.
+  const double slope = to - from > 1e-9 ? (v - u) / (to - from) : 0;
+  if (std::abs(slope) < 1e-9) {
+    if (std::abs(u) > within) return std::nullopt;
+  } else {
+    const double s = from + (-within - u) / slope, t = from + (within - u) / slope;
+    from = std::max(from, std::min(s, t)), to = std::min(to, std::max(s, t));
+  }
+  from = std::max(from, 0.0), to = std::min(to, l);
+  if (from >= to) return std::nullopt;
+  return std::pair{from, to};
 }
 
 std::vector<Aim> aims_round(Point tip) {
@@ -159,7 +184,36 @@ void Board::extension(Point feature, Point end) {
   const double l = length(end - feature);
   if (l < 1.2) return;
   const Point d = (end - feature) * (1 / l);
-  line(feature + d * 1.0, end + d * 1.5, Layer::extension);
+  const double last = l + 1.5;
+  std::vector<std::pair<double, double>> taken;
+  for (const auto& s : strokes_) {
+    const auto part = beside(feature, feature + d * last, s.a, s.b, merging);
+    if (!part) continue;
+    const bool same = s.layer == Layer::extension && std::abs(cross(d, s.a - feature)) < 0.05 &&
+                      std::abs(cross(d, s.b - feature)) < 0.05;
+    if (!same) taken.emplace_back(part->first - 1, part->second + 1);
+  }
+  std::sort(taken.begin(), taken.end());
+  taken.emplace_back(last, last);
+  double from = 1;
+  for (const auto& [begin, until] : taken) {
+    if (begin - from > 1.5) line(feature + d * from, feature + d * begin, Layer::extension);
+    from = std::max(from, until);
+  }
+  // The arrow stands on something whatever else is there.
+  if (taken.size() > 1 && from > last - 1.5) line(feature + d * (l - 1.5), feature + d * last, Layer::extension);
+}
+
+double Board::extended(Point feature, Point direction) const {
+  double out = 0;
+  for (const auto& s : strokes_) {
+    if (s.layer != Layer::extension || std::abs(cross(direction, s.a - feature)) > 1e-6 ||
+        std::abs(cross(direction, s.b - feature)) > 1e-6)
+      continue;
+    const auto along = [&](Point p) { return direction.x * (p.x - feature.x) + direction.y * (p.y - feature.y); };
+    if (std::abs(along(s.a)) < 2) out = std::max(out, along(s.b));
+  }
+  return out;
 }
 
 /// Line, ends and words between a and b (upright or level); extension lines are drawn already.

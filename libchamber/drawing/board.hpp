@@ -3,6 +3,7 @@
 #include "chamber/drawing/picture.hpp"
 #include "chamber/profile/distance.hpp"
 #include <functional>
+#include <optional>
 
 namespace chamber::drawing::detail {
 
@@ -22,7 +23,12 @@ struct Aim {
 };
 enum class Ending { arrow, dot, none };
 
-/// Words on a leader, or (bare) words beside a point.
+/// ISO 1101: what is toleranced, by how much, and from which datum (empty: none).
+struct ToleranceFrame {
+  std::string symbol, value, datum;
+};
+
+/// Words on a leader, or (bare) words beside a point, or a tolerance frame on a leader with the words over it.
 struct Note {
   std::string words;
   std::vector<Aim> aims;
@@ -30,6 +36,7 @@ struct Note {
   bool bare = false;
   std::string under{};    ///< a second line, under the shelf
   bool elsewhere = false; ///< also said in a table: left out when there is no place
+  std::optional<ToleranceFrame> frame{};
 };
 
 /// One of the two lines that an angle lies between.
@@ -75,6 +82,10 @@ public:
   // Dimensions draw their extension lines at once; lines and words follow in finish_dimensions(), when it is known what
   // they must keep clear of.
 
+  /// An extension line to an arrow's point and a little beyond. It is broken off where it would lie on another line
+  /// that is not one of its own kind (ISO 129-1, from memory: extension lines may be interrupted).
+  void extension(Point feature, Point end);
+
   /// Dimension line between two features along a line x = const (upright) or y = const.
   void upright(double x, Point feature_a, Point feature_b, const Label& label);
   void level(double y, Point feature_a, Point feature_b, const Label& label);
@@ -100,9 +111,13 @@ public:
   /// Places the notes and hatches. What was asked for is all there then, or ok() is false. What came before only grows.
   void finish();
 
+  /// How far an extension line goes from a feature without a break, mm.
+  double extended(Point feature, Point direction) const;
+
   /// Box over all lines and words placed so far.
   const Box& extent() const { return extent_; }
   bool ok() const { return ok_; }
+  Point thrift{1, 1}; ///< what it costs that notes make the view wider and higher, against all else
   std::string failed; ///< the first words that found no place
 
 private:
@@ -115,14 +130,16 @@ private:
   struct Placed {
     double cost = 1e9;
     Text text, under;
+    Box frame{};               ///< of a tolerance frame
     std::vector<Point> leader; ///< tip, elbow, end of shelf
     bool found() const { return cost < 1e6; }
   };
   struct Size {
     double width, lift, drop; ///< of the words over the shelf, and under it
+    Box ink, under;           ///< of the words over the shelf, and of those under it, begun at (0, 0)
   };
-  void extension(Point feature, Point end);
   double leader_cost(Point a, Point b, Point tip, double most) const;
+  double metal_along(Point a, Point b) const;
   void try_note(const Note& note, const Size& size, const Aim& aim, double reach, int side, Placed& best) const;
   Placed place(const Note& note) const;
   void occupy(const Placed& placed);
@@ -155,5 +172,13 @@ std::vector<Aim> aims_round(Point tip);
 Polyline polyline_of(profile::ChainView chain, double scale, bool left, Layer layer);
 bool crosses(Point a, Point b, Point c, Point d);
 bool meets(Point a, Point b, const Box& box);
+/// From where to where, mm from a, the line from a to b runs beside the one from p to q: nearer than `within`, and
+/// their directions less than 20 degrees apart. Nothing if it does not.
+std::optional<std::pair<double, double>> beside(Point a, Point b, Point p, Point q, double within);
+
+/// How large a tolerance frame is, and the frame with its lower left corner at a place.
+double width_of(const ToleranceFrame& frame);
+inline constexpr double frame_height = 2 * word_height; ///< ISO 7083, from memory
+void draw_frame(Picture& picture, Point at, const ToleranceFrame& frame);
 
 } // namespace chamber::drawing::detail

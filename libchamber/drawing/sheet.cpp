@@ -127,38 +127,40 @@ template <class MakeView>
 Result<Page> page(const SheetInput& in, int number, const std::string& title, const std::string& heading,
                   const std::vector<Picture>& blocks, MakeView make_view, double largest) {
   std::string lost;
-  for (const double scale : scales) {
-    if (scale > largest) continue;
-    Board board = make_view(in, scale);
-    // Notes only make it larger, and take most of the time.
-    if (!fits_anywhere(board.picture, blocks, in.style.paper)) continue;
-    board.finish();
-    if (!board.ok()) {
-      lost = board.failed;
-      continue;
-    }
-    const auto view = with_heading(board, fmt::format("{}, {}", heading, detail::scale_words(scale)));
-    for (const bool beside : {true, false})
-      for (const bool upright : {false, true}) {
-        const auto f = format_of(in.style.paper, upright);
-        const auto placed = arrange(view, blocks, f, beside);
-        if (!placed) continue;
-        Page out{{fmt::format("{} – {}", in.job, title), f.width, f.height, {}}, view, (*placed)[0].by, scale};
-        const Box frame = f.frame();
-        auto k = pen(Layer::frame);
-        k.width_mm = 0.7;
-        out.picture.add(Polyline{{{{frame.left, frame.bottom}, 0},
-                                  {{frame.right, frame.bottom}, 0},
-                                  {{frame.right, frame.top}, 0},
-                                  {{frame.left, frame.top}, 0}},
-                                 true,
-                                 k});
-        for (const auto& p : *placed) out.picture.append(p.picture, p.by);
-        out.picture.append(detail::title_block(in, number, 2, scale, title),
-                           {frame.right - detail::title_width, frame.bottom});
-        return out;
+  for (const double scale : scales)
+    for (const Point thrift : {Point{1, 1}, Point{1, 8}, Point{8, 8}}) { // rather a poor place than all drawn smaller
+      if (scale > largest) continue;
+      Board board = make_view(in, scale);
+      // Notes only make it larger, and take most of the time.
+      if (!fits_anywhere(board.picture, blocks, in.style.paper)) break;
+      board.thrift = thrift;
+      board.finish();
+      if (!board.ok()) {
+        lost = board.failed;
+        continue;
       }
-  }
+      const auto view = with_heading(board, fmt::format("{}, {}", heading, detail::scale_words(scale)));
+      for (const bool beside : {true, false})
+        for (const bool upright : {false, true}) {
+          const auto f = format_of(in.style.paper, upright);
+          const auto placed = arrange(view, blocks, f, beside);
+          if (!placed) continue;
+          Page out{{fmt::format("{} – {}", in.job, title), f.width, f.height, {}}, view, (*placed)[0].by, scale};
+          const Box frame = f.frame();
+          auto k = pen(Layer::frame);
+          k.width_mm = 0.7;
+          out.picture.add(Polyline{{{{frame.left, frame.bottom}, 0},
+                                    {{frame.right, frame.bottom}, 0},
+                                    {{frame.right, frame.top}, 0},
+                                    {{frame.left, frame.top}, 0}},
+                                   true,
+                                   k});
+          for (const auto& p : *placed) out.picture.append(p.picture, p.by);
+          out.picture.append(detail::title_block(in, number, 2, scale, title),
+                             {frame.right - detail::title_width, frame.bottom});
+          return out;
+        }
+    }
   if (!lost.empty())
     return fail(fmt::format("the drawing has no free place for \"{}\" ({}).", lost, title),
                 "leave the drawing out, or draw on the other paper or in one unit.");
@@ -172,11 +174,18 @@ double ra_of_turned_um(double height_um) {
   return height_um * 4 / (9 * std::sqrt(3.0));
 }
 
+PreferredRa preferred_ra(double ra_um) {
+  static constexpr PreferredRa series[] = {{0.025, 1}, {0.05, 2},  {0.1, 4},   {0.2, 8},    {0.4, 16},  {0.8, 32},
+                                           {1.6, 63},  {3.2, 125}, {6.3, 250}, {12.5, 500}, {25, 1000}, {50, 2000}};
+  constexpr double reckoned = 1.05; // ideal cusps are known no better
+  for (const auto& step : series)
+    if (ra_um <= step.um * reckoned) return step;
+  return series[std::size(series) - 1];
+}
+
 std::string roughness_words(double height_um, bool inch) {
-  const double ra = ra_of_turned_um(height_um);
-  constexpr double um_per_uin = units::mm_per_inch / 1000;
-  return inch ? fmt::format("Ra {} µin", units::fixed(ra / um_per_uin, 0))
-              : fmt::format("Ra {} µm", units::fixed(ra, 1));
+  const auto ra = preferred_ra(ra_of_turned_um(height_um));
+  return inch ? fmt::format("Ra {:g} µin", ra.uin) : fmt::format("Ra {:g} µm", ra.um);
 }
 
 Result<Sheet> insert_sheet(const SheetInput& in) {

@@ -28,6 +28,7 @@ struct SheetStyle {
 struct SheetInput {
   std::string job, revision, customer, material;
   std::string spec_hash; ///< of the spec's text, as it is to be printed; empty: none
+  std::string date;      ///< of issue, "2026-01-31"; empty: a blank to be filled in by hand
 
   shapes::Frame frame;
   shapes::Dimensions<double> dimensions{};
@@ -66,8 +67,17 @@ struct Sheet {
 /// Arithmetic mean roughness Ra, um, of an ideally turned surface of height R: parabolic cusps give
 /// Ra = 4 R / (9 sqrt 3) (derived).
 double ra_of_turned_um(double height_um);
-/// "Ra 1.6 µm" of such a surface, or in microinches.
+/// "Ra 1.6 µm" of such a surface, or in microinches: the preferred figure.
 std::string roughness_words(double height_um, bool inch);
+
+/// Ra as drawings ask for it, in both units: the preferred series 0.025 to 50 um and its inch twin, 1 to 2000 uin
+/// (ISO 1302:1978, ASME B46.1, both from memory).
+struct PreferredRa {
+  double um, uin;
+};
+/// The next in the series that is no finer than what is planned, which is reckoned and known to 5 %: a drawing must not
+/// ask for better. The series' last for what is coarser still.
+PreferredRa preferred_ra(double ra_um);
 
 /// Draws the insert. Fails when the font is missing or when no scale gets everything on the paper without one thing
 /// over another.

@@ -155,7 +155,7 @@ void heights(Board& b, const SheetInput& in, const Lengths& l) {
       for (const auto& p : {s.start, s.end})
         if (std::abs(p.z - c.bowl_top_z) < 0.5) r_top = std::max(r_top, p.r);
     for (const auto& s : c.chain) // the trough's highest point
-      if (s.is_arc() && std::abs(s.centre.z + s.radius - c.bowl_top_z) < point) r_top = s.centre.r;
+      if (s.kind == profile::Kind::ccw && std::abs(s.centre.z + s.radius - c.bowl_top_z) < point) r_top = s.centre.r;
     columns.push_back(
         {on(c.mouth.r, c.mouth.z), on(r_top, c.bowl_top_z), l.label("", in.dimensions.bowl_depth, fine(1))});
   }
@@ -174,7 +174,7 @@ void heights(Board& b, const SheetInput& in, const Lengths& l) {
     x -= column_pitch(l);
   }
   // What the columns start from.
-  b.line({0, 0}, b.at(c.chain[0].start), Layer::extension);
+  b.extension(b.at(c.chain[0].start), {0, 0});
 }
 
 /// Right of the metal: the band's height at the bore, and the squish gap there.
@@ -213,8 +213,9 @@ std::vector<Aim> aims_at(const Board& b, const profile::S& s) {
 bool band_angle(Board& b, const SheetInput& in, const profile::S& band) {
   const Point mouth = b.at(in.chamber.mouth), end = b.at(band.end);
   const auto d = profile::direction_at(band, 1);
-  return b.angle(mouth, {{d.r, d.z}, -std::hypot(mouth.x - end.x, mouth.y - end.y)}, {{-1, 0}, mouth.x + first_row},
-                 mouth.x - 2, degrees_words(std::abs(in.dimensions.squish_angle_deg)));
+  const double there = b.extended(mouth, {-1, 0});
+  return b.angle(mouth, {{d.r, d.z}, -std::hypot(mouth.x - end.x, mouth.y - end.y)}, {{-1, 0}, there},
+                 std::min(mouth.x - 2, there - 1.5), degrees_words(std::abs(in.dimensions.squish_angle_deg)));
 }
 
 /// A drafted wall's angle, by the same edge: there the line that the mouth's diameter starts from is parallel to the
@@ -262,6 +263,20 @@ void radii_and_angles(Board& b, const SheetInput& in, const Lengths& l, double m
   // Short ones first: they can be reached from few places.
   std::stable_sort(notes.begin(), notes.end(), [](const auto& p, const auto& q) { return p.first < q.first; });
   for (const auto& n : notes) b.note(n.second);
+}
+
+/// The whole profile's tolerance as one surface (UF: united feature, ISO 1660, from memory), between the numbered
+/// points.
+void profile_tolerance(Board& b, const SheetInput& in, const Lengths& l) {
+  if (in.profile_tolerance_mm <= 0) return;
+  std::vector<Aim> aims;
+  const auto& c = in.chamber.chain;
+  for (std::size_t i = 0; i + 1 < c.size(); ++i) // not at the roof: part of it is the plug's end
+    if (profile::arc_length(c[i]) * b.scale() > 10)
+      for (const auto& a : aims_at(b, c[i])) aims.push_back(a);
+  Note note{fmt::format("UF 1 ↔ {}", c.size() + 1), aims};
+  note.frame = {"⌓", l.words("", in.profile_tolerance_mm), "A"};
+  b.note(std::move(note));
 }
 
 void corner_numbers(Board& b, const SheetInput& in) {
@@ -327,6 +342,7 @@ Board chamber_view(const SheetInput& in, double scale) {
   corner_numbers(b, in);
   gauge_points(b, in);
   radii_and_angles(b, in, l, rows - row_pitch); // the mouth's row is under the pocket's
+  profile_tolerance(b, in, l);
   b.hatch(shapes::chain_of(in.insert.outline), box);
   return b;
 }

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <fmt/format.h>
 #include <map>
+#include <set>
 #include <stdexcept>
 
 namespace chamber::drawing::detail {
@@ -12,28 +13,51 @@ namespace {
 
 constexpr double point = tolerance::point_mm;
 
+/// Edges seen as level lines from the axis to a radius. Of two that would run together only the first is drawn: an edge
+/// break too small to show is left out, the sharp edge's line is enough (ISO 128-3).
+class SeenEdges {
+public:
+  SeenEdges(Board& board, double side) : board_(board), side_(side) {}
+  void draw(double r, double z) {
+    for (const double other : drawn_)
+      if (std::abs(z - other) * board_.scale() < nearest) return;
+    drawn_.push_back(z);
+    board_.line(board_.at(0, z), board_.at(side_ * r, z), Layer::outline);
+  }
+  /// A line of the outline's is there already.
+  void there(double z) { drawn_.push_back(z); }
+
+private:
+  /// mm between the middles of two wide lines: 0.7 mm clear (ISO 128-2, from memory), and their width.
+  static constexpr double nearest = 0.7 + 0.5;
+  Board& board_;
+  double side_;
+  std::vector<double> drawn_;
+};
+
 /// Edges of the outside seen from outside, left of the axis: its outline, and a line at every corner's height.
 void outside_half(Board& b, std::span<const shapes::NamedSegment> body, double height) {
   profile::Chain silhouette;
   std::map<long long, double> edges; // height (um) -> largest radius there
+  std::set<long long> flats;         // heights of faces
   for (const auto& n : body) {
     const auto& s = n.segment;
     if (n.face.starts_with("plug") || n.face == "thread chamfer") break; // from here on it is inside
     if (n.face.starts_with("face groove")) continue;
+    const bool flat = std::abs(s.start.z - s.end.z) < point;
     for (const auto& p : {s.start, s.end}) {
-      // Of an edge break too small to show, the sharp edge's line is enough (ISO 128-3).
-      const bool widest = n.face == "edge break" && std::abs(s.start.z - s.end.z) * b.scale() < 1.5 &&
-                          p.r > std::min(s.start.r, s.end.r);
-      if (widest) continue;
       auto& r = edges[std::llround(p.z * 1e3)];
       r = std::max(r, p.r);
+      if (flat) flats.insert(std::llround(p.z * 1e3));
     }
-    const bool flat_end = std::abs(s.start.z - s.end.z) < point && (s.end.z < point || s.end.z > height - point);
+    const bool flat_end = flat && (s.end.z < point || s.end.z > height - point);
     if (!flat_end) silhouette.push_back(s);
   }
   b.chain(silhouette, Layer::outline, true);
-  for (const auto& [um, r] : edges)
-    b.line(b.at(-r, static_cast<double>(um) * 1e-3), b.at(0, static_cast<double>(um) * 1e-3), Layer::outline);
+  SeenEdges seen(b, -1);
+  for (const bool flat : {true, false}) // where they end in the outline's own lines first
+    for (const auto& [um, r] : edges)
+      if (flats.contains(um) == flat) seen.draw(r, static_cast<double>(um) * 1e-3);
 }
 
 void section_half(Board& b, const SheetInput& in, std::span<const shapes::NamedSegment> body) {
@@ -42,19 +66,19 @@ void section_half(Board& b, const SheetInput& in, std::span<const shapes::NamedS
   b.chain(shapes::chain_of(in.chamber), Layer::profile);
   // Edges behind the cut: sharp corners of the cavity, the seat, the top.
   const auto& c = in.chamber.chain;
-  b.line(b.at(0, 0), b.at(c[0].start), Layer::outline);
-  for (std::size_t i = 0; i + 2 < c.size(); ++i) {
-    const auto d = profile::direction_at(c[i], 1), e = profile::direction_at(c[i + 1], 0);
-    if (std::abs(profile::cross(d, e)) > 0.02) b.line(b.at(0, c[i].end.z), b.at(c[i].end), Layer::outline);
-  }
+  SeenEdges seen(b, 1);
+  seen.there(in.insert.roof_z_mm);
+  seen.draw(c[0].start.r, 0);
   const double height = in.insert.height_mm, seat = in.insert.seat_z_mm;
   const double hole = in.insert.hole_radius_mm + in.plug.thread_chamfer_mm;
   const double mouth = seat < height - point ? in.plug.seat_diameter_mm / 2 : hole;
-  b.line(b.at(0, height), b.at(mouth, height), Layer::outline);
-  if (seat < height - point) b.line(b.at(0, seat), b.at(hole, seat), Layer::outline);
-  if (in.plug.thread_chamfer_mm > 0)
-    b.line(b.at(0, seat - in.plug.thread_chamfer_mm), b.at(in.insert.hole_radius_mm, seat - in.plug.thread_chamfer_mm),
-           Layer::outline);
+  seen.draw(mouth, height);
+  if (seat < height - point) seen.draw(hole, seat);
+  if (in.plug.thread_chamfer_mm > 0) seen.draw(in.insert.hole_radius_mm, seat - in.plug.thread_chamfer_mm);
+  for (std::size_t i = 0; i + 2 < c.size(); ++i) {
+    const auto d = profile::direction_at(c[i], 1), e = profile::direction_at(c[i + 1], 0);
+    if (std::abs(profile::cross(d, e)) > 0.02) seen.draw(c[i].end.r, c[i].end.z);
+  }
   if (in.plug.major_mm > 0)
     b.line(b.at(in.plug.major_mm / 2, in.insert.roof_z_mm),
            b.at(in.plug.major_mm / 2, seat - std::max(0.0, hole - in.plug.major_mm / 2)), Layer::thread);

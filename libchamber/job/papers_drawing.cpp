@@ -1,5 +1,6 @@
 #include "chamber/job/limits.hpp"
 #include "chamber/job/papers.hpp"
+#include "chamber/units/calendar.hpp"
 #include "chamber/units/tolerance.hpp"
 
 namespace chamber::job {
@@ -8,6 +9,7 @@ drawing::SheetInput sheet_input(const Spec& s, const solve::Fit& fit, const shap
   drawing::SheetInput in;
   in.job = s.name, in.revision = s.revision, in.customer = s.customer, in.material = s.material;
   in.spec_hash = s.sha256.substr(0, 16);
+  if (const auto date = source_date(); date && *date) in.date = iso_8601(**date).substr(0, 10);
   in.frame = s.task.frame, in.dimensions = fit.rounded, in.closing = s.task.closing;
   in.chamber = fit.chamber, in.body = s.task.body, in.plug = s.task.plug, in.insert = insert;
   const auto ring = [](const shapes::ORingSize* o) {

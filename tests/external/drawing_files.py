@@ -151,7 +151,7 @@ def pdf(path, expected):
             check(re.search(rf"(?<![\d.]){re.escape(number)}(?![\d])", text), f"{path.name}: {key} {number}")
         check("Dimensions in mm." in text, f"{path.name}: unit")
         check("This line is 50 mm" in text, f"{path.name}: the line to measure")
-    check("ISO 2768-m" in text and "Ra " in text and "0123456789abcdef" in text, f"{path.name}: notes and title block")
+    check("ISO 2768-m" in text and re.search(r"Ra [\d.]+ µ(m|in)", text) and "⌓" in text and "Fingerprint of the spec" in text and "0123456789abcdef" in text, f"{path.name}: notes and title block")
     check(not re.search(r"\d\.\d{5,}", text), f"{path.name}: no figure is finer than known")
     over = overlapping_words(path)
     check(not over, f"{path.name}: words overlap {over[:4]}")

@@ -6,6 +6,7 @@
 #include "chamber/job/turn_report.hpp"
 #include "chamber/units/tolerance.hpp"
 #include <catch2/catch.hpp>
+#include <cstdlib>
 #include <map>
 #include <regex>
 #include <sstream>
@@ -163,6 +164,17 @@ TEST_CASE("the drawing holds the solved insert") {
     CHECK(in.face_rings.size() + in.radial_rings.size() == in.body.face_grooves.size() + in.body.radial_grooves.size());
     CHECK(drawing::insert_sheet(in).has_value());
   }
+}
+
+TEST_CASE("the drawing's date is SOURCE_DATE_EPOCH's, or left to be filled in") {
+  const auto s = solved("demo");
+  const char* const before = std::getenv("SOURCE_DATE_EPOCH");
+  const std::string kept = before ? before : "";
+  setenv("SOURCE_DATE_EPOCH", "1767225600", 1); // date -u -d @1767225600: 1 January 2026
+  CHECK(sheet_input(s.spec, s.fit, s.insert).date == "2026-01-01");
+  unsetenv("SOURCE_DATE_EPOCH");
+  CHECK(sheet_input(s.spec, s.fit, s.insert).date.empty());
+  if (before) setenv("SOURCE_DATE_EPOCH", kept.c_str(), 1);
 }
 
 TEST_CASE("the forecast passes through the report's own figures") {
