@@ -116,6 +116,12 @@ bool inside(const std::vector<Point>& polygon, Point p) {
   return in;
 }
 
+void Board::set_metal(profile::ChainView closed) {
+  metal_ = flattened(closed, scale_);
+  metal_box_ = {metal_[0].x, metal_[0].y, metal_[0].x, metal_[0].y};
+  for (const auto& p : metal_) metal_box_ = united(metal_box_, {p.x, p.y, p.x, p.y});
+}
+
 void Board::line(Point a, Point b, Layer layer) {
   picture.add(Line{a, b, pen(layer)});
   stroke(a, b, layer);

@@ -103,7 +103,7 @@ public:
   void note(Note note) { notes_.push_back(std::move(note)); }
 
   /// The cut metal: words rather stand beside it.
-  void set_metal(profile::ChainView closed) { metal_ = flattened(closed, scale_); }
+  void set_metal(profile::ChainView closed);
 
   /// Lines at 45 degrees inside the closed chain and the box (sheet mm), spared where words are; drawn by finish().
   void hatch(profile::Chain closed, const Box& within) { hatched_ = std::move(closed), hatched_within_ = within; }
@@ -161,6 +161,7 @@ private:
   std::vector<Note> notes_;
   Box extent_{};
   std::vector<Point> metal_;
+  Box metal_box_{};
   profile::Chain hatched_;
   Box hatched_within_{};
   bool ok_ = true;

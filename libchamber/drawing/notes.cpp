@@ -81,11 +81,23 @@ double Board::leader_cost(Point a, Point b, Point tip, double most) const {
 
 /// How much of the way from a to b lies in the cut metal, mm.
 double Board::metal_along(Point a, Point b) const {
-  if (metal_.empty()) return 0;
-  const int n = std::max(2, static_cast<int>(length(b - a)));
-  int in = 0;
-  for (int i = 0; i < n; ++i) in += inside(metal_, a + (b - a) * ((i + 0.5) / n)) ? 1 : 0;
-  return length(b - a) * in / n;
+  if (metal_.empty() || !overlap(grown(box_round(a, b), 0.01), metal_box_)) return 0;
+  const Point d = b - a;
+  std::vector<double> at{0}; // parts of the way, where it comes into the metal or out of it
+  for (std::size_t i = 0, k = metal_.size() - 1; i < metal_.size(); k = i++) {
+    const Point &p = metal_[i], q = metal_[k];
+    const double sp = d.x * (p.y - a.y) - d.y * (p.x - a.x), sq = d.x * (q.y - a.y) - d.y * (q.x - a.x);
+    if ((sp > 0) == (sq > 0)) continue;
+    const Point x = p + (q - p) * (sp / (sp - sq));
+    const double u = std::abs(d.x) > std::abs(d.y) ? (x.x - a.x) / d.x : (x.y - a.y) / d.y;
+    if (u > 0 && u < 1) at.push_back(u);
+  }
+  at.push_back(1);
+  std::sort(at.begin(), at.end());
+  bool in = inside(metal_, a + d * (at[1] / 2));
+  double part = 0;
+  for (std::size_t i = 0; i + 1 < at.size(); ++i, in = !in) part += in ? at[i + 1] - at[i] : 0;
+  return part * length(d);
 }
 
 /// Takes the place as the best if it is. Of thousands tried few are: words are copied only when one is.
@@ -114,12 +126,13 @@ void Board::try_note(const Note& n, const Size& size, const Aim& aim, double rea
   if (!n.under.empty()) room = united(room, under);
   cost += growth(room);
   if (cost >= best.cost) return;
-  if (!metal_.empty() && !n.bare) {
+  if (!box_free(room)) return;
+  if (!n.bare && overlap(room, metal_box_))
     for (const double x : {room.left, (room.left + room.right) / 2, room.right})
       if (inside(metal_, {x, (room.bottom + room.top) / 2})) cost += 20;
-    cost += 0.5 * metal_along(aim.tip, elbow);
-  }
-  if (cost >= best.cost || !box_free(room)) return;
+  if (cost >= best.cost) return;
+  if (!n.bare) cost += 0.5 * metal_along(aim.tip, elbow);
+  if (cost >= best.cost) return;
   const bool has_leader = !n.bare || reach > 2.2;
   if (n.bare) {
     double length = reach - 0.5; // where it comes to the words

@@ -74,7 +74,7 @@ void add_notes(Design& d) {
     d.notes.push_back(fmt::format("The nose does not reach into every round: {} cc of metal stay in the chamber.",
                                   fixed(d.turned.plan.tight_left_cc, 4)));
   for (const auto& n : d.turned.plan.notes) d.notes.push_back(n);
-  for (const auto& p : limits_of(s, d.fit, d.insert).nothing_left)
+  for (const auto& p : d.limits.nothing_left)
     d.notes.push_back(fmt::format("Inspection: {} Cure: {}", p.message, p.cure));
   if (!s.tools_left_out.empty())
     d.notes.push_back(fmt::format("Tools without cutting data for {} were left out: {}.", s.material,
@@ -158,15 +158,18 @@ tl::expected<Design, Failure> design_into(Spec spec, const DesignOptions& option
   // The threads start before the kernel is loaded, for while libraries are being loaded none can be. Till `turned` is
   // there this one touches nothing of the design but the solids; till the others are, nothing that a paper shows.
   DesignFiles files(d, options, staging);
-  const auto drawn = std::async(std::launch::async, [&] { return files.draw(); }).share();
+  const auto drawn = std::async(std::launch::async, [&] {
+                       d.limits = limits_of(d.spec, d.fit, d.insert);
+                       return files.draw();
+                     }).share();
   const auto turned = std::async(std::launch::async, [&]() -> tl::expected<void, Failure> {
                         auto turn_options = options.turning;
                         turn_options.keep_pictures = options.outputs.has(Output::traveller);
                         auto made = turn(turning_job(d.spec, d.fit, d.insert, turn_options), turn_options);
                         if (!made) return tl::unexpected(made.error());
                         d.turned = std::move(*made);
-                        add_notes(d);
                         if (auto ok = drawn.get(); !ok) return ok;
+                        add_notes(d);
                         files.tell();
                         return {};
                       }).share();

@@ -2,6 +2,7 @@
 // The main job: spec -> solved profile -> verified solid, STEP, STL and a proven lathe program -> files.
 #include "chamber/job/exit.hpp"
 #include "chamber/job/files.hpp"
+#include "chamber/job/limits.hpp"
 #include "chamber/job/outputs.hpp"
 #include "chamber/job/spec.hpp"
 #include "chamber/job/turn.hpp"
@@ -51,6 +52,7 @@ struct Design {
   Spec spec;
   solve::Fit fit;
   shapes::Insert insert;
+  InsertLimits limits; ///< of what is inspected
   Turned turned;
   solid::PartResult insert_solid, cavity_solid;
   Volumes volumes;

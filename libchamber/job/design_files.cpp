@@ -38,7 +38,7 @@ std::vector<solid::Part> DesignFiles::parts() const {
 tl::expected<void, Failure> DesignFiles::draw() {
   if (!has(Output::drawing) && !has(Output::traveller)) return {};
   const Watch watch;
-  auto sheet = drawing::insert_sheet(sheet_input(d_.spec, d_.fit, d_.insert));
+  auto sheet = drawing::insert_sheet(sheet_input(d_.spec, d_.fit, d_.insert, d_.limits.sizes));
   if (!sheet) {
     if (!has(Output::drawing)) return {}; // the traveller stands without it
     auto p = sheet.error();

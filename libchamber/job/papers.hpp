@@ -24,7 +24,8 @@ inline constexpr std::size_t code_digits = 8;
 bool has_sites(const Spec& spec);
 
 /// The drawing of the solved insert.
-drawing::SheetInput sheet_input(const Spec& spec, const solve::Fit& fit, const shapes::Insert& insert);
+drawing::SheetInput sheet_input(const Spec& spec, const solve::Fit& fit, const shapes::Insert& insert,
+                                std::vector<shapes::Limits> limits);
 
 /// Over altitude: today's head, or where none is known one of `head_cc`. Nothing without sites or readings.
 std::optional<papers::Forecast> forecast_of(const TargetReport& report, double head_cc);

@@ -5,7 +5,8 @@
 
 namespace chamber::job {
 
-drawing::SheetInput sheet_input(const Spec& s, const solve::Fit& fit, const shapes::Insert& insert) {
+drawing::SheetInput sheet_input(const Spec& s, const solve::Fit& fit, const shapes::Insert& insert,
+                                std::vector<shapes::Limits> limits) {
   drawing::SheetInput in;
   in.job = s.name, in.revision = s.revision, in.customer = s.customer, in.material = s.material;
   in.spec_hash = s.sha256.substr(0, 16);
@@ -19,7 +20,7 @@ drawing::SheetInput sheet_input(const Spec& s, const solve::Fit& fit, const shap
     in.face_rings.push_back(ring(ring_in_face_groove(s, i)));
   for (std::size_t i = 0; i < in.body.radial_grooves.size(); ++i)
     in.radial_rings.push_back(ring(ring_in_radial_groove(s, i)));
-  in.limits = limits_of(s, fit, insert).sizes;
+  in.limits = std::move(limits);
   in.budget = s.budget, in.head_cc = fit.head_cc;
   in.trapped_swept_cc = s.trapped_swept_cc(), in.swept_cc = s.swept_cc();
   in.roughness_um = s.roughness_um, in.inner_corner_mm = s.inner_corner_mm;

@@ -46,7 +46,7 @@ public:
   explicit Rows(const Design& d) : d_(d), w_(d.spec) {}
 
   std::vector<papers::Measure> all() const {
-    const auto sizes = limits_of(d_.spec, d_.fit, d_.insert).sizes;
+    const auto& sizes = d_.limits.sizes;
     std::vector<papers::Measure> out;
     for (const auto& l : sizes) out.push_back(row(l, sizes));
     out.push_back({"plug thread", d_.spec.task.plug.thread + " 6H", "go in, no-go stop", "thread gauge"});

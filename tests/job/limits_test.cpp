@@ -309,7 +309,8 @@ TEST_CASE("limits: drawing and inspection say the same", "[limits]") {
     const auto c = profile_case(name);
     Design d;
     d.spec = c.spec, d.fit = c.fit, d.insert = c.insert;
-    const auto sheet = drawing::insert_sheet(sheet_input(c.spec, c.fit, c.insert)).value();
+    d.limits = limits_of(c.spec, c.fit, c.insert);
+    const auto sheet = drawing::insert_sheet(sheet_input(c.spec, c.fit, c.insert, d.limits.sizes)).value();
     std::string words;
     for (const auto& page : sheet.pages)
       for (const auto& item : page.items)
@@ -345,7 +346,7 @@ TEST_CASE("limits: drawing and inspection say the same", "[limits]") {
       ++own;
     }
     CHECK(own >= 6);
-    CHECK(words.find("surface profile") != std::string::npos);
+    CHECK(words.find("⌓") != std::string::npos); // ISO 1101: profile of a surface
     CHECK(words.find("ISO 2768-m") != std::string::npos);
   }
 }

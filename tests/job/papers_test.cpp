@@ -154,7 +154,7 @@ TEST_CASE("the drawing holds the solved insert") {
   for (const auto* name : all_specs) {
     CAPTURE(name);
     const auto s = solved(name);
-    const auto in = sheet_input(s.spec, s.fit, s.insert);
+    const auto in = sheet_input(s.spec, s.fit, s.insert, {});
     CHECK(in.head_cc == Approx(s.spec.task.head_cc).margin(tolerance::volume_cc));
     CHECK(in.spec_hash == s.spec.sha256.substr(0, 16));
     std::size_t rings = 0;
@@ -171,9 +171,9 @@ TEST_CASE("the drawing's date is SOURCE_DATE_EPOCH's, or left to be filled in") 
   const char* const before = std::getenv("SOURCE_DATE_EPOCH");
   const std::string kept = before ? before : "";
   setenv("SOURCE_DATE_EPOCH", "1767225600", 1); // date -u -d @1767225600: 1 January 2026
-  CHECK(sheet_input(s.spec, s.fit, s.insert).date == "2026-01-01");
+  CHECK(sheet_input(s.spec, s.fit, s.insert, {}).date == "2026-01-01");
   unsetenv("SOURCE_DATE_EPOCH");
-  CHECK(sheet_input(s.spec, s.fit, s.insert).date.empty());
+  CHECK(sheet_input(s.spec, s.fit, s.insert, {}).date.empty());
   if (before) setenv("SOURCE_DATE_EPOCH", kept.c_str(), 1);
 }
 
@@ -318,7 +318,7 @@ TEST_CASE("an inch job is told in inches on the setup sheets, at the terminal an
 TEST_CASE("inspection: ISO 2768-m limits, in the unit typed") {
   Design d;
   auto s = solved("demo");
-  d.spec = s.spec, d.fit = s.fit, d.insert = s.insert;
+  d.spec = s.spec, d.fit = s.fit, d.insert = s.insert, d.limits = limits_of(s.spec, s.fit, s.insert);
   const auto rows = inspection(d);
   const auto row = [&](std::string_view what) {
     for (const auto& r : rows)
@@ -333,7 +333,7 @@ TEST_CASE("inspection: ISO 2768-m limits, in the unit typed") {
   CHECK(row("radial groove 1, from the face").limits == "11.80 to 12.20 mm");
   CHECK(row("plug thread").wanted == "M14x1.25 6H");
   s = solved("inch");
-  d.spec = s.spec, d.fit = s.fit, d.insert = s.insert;
+  d.spec = s.spec, d.fit = s.fit, d.insert = s.insert, d.limits = limits_of(s.spec, s.fit, s.insert);
   CHECK(inspection(d).front().wanted == "3.750 in");
   CHECK(inspection(d).front().limits == "3.739 to 3.761 in"); // +-0.3 mm are 0.0118 in: never more
 }
