@@ -266,7 +266,7 @@ TEST_CASE("a tool's tip is the same in the program, on the traveller, on the ter
   }
 }
 
-TEST_CASE("grip and stick-out are the same in header, notes and setup sheet; the toolpost is said once") {
+TEST_CASE("grip and stick-out are the same in header, notes and setup sheet, the toolpost said once") {
   for (const auto* name : all_specs) {
     CAPTURE(name);
     const auto s = solved(name);
