@@ -118,6 +118,8 @@ bool inside(const std::vector<Point>& polygon, Point p) {
 
 void Board::set_metal(profile::ChainView closed) {
   metal_ = flattened(closed, scale_);
+  metal_box_ = {};
+  if (metal_.empty()) return;
   metal_box_ = {metal_[0].x, metal_[0].y, metal_[0].x, metal_[0].y};
   for (const auto& p : metal_) metal_box_ = united(metal_box_, {p.x, p.y, p.x, p.y});
 }

@@ -1,6 +1,7 @@
 // Limits drawn in to where every check of the design still holds.
 #include "chamber/job/limits.hpp"
 #include "chamber/job/trim_parts.hpp"
+#include "chamber/job/words.hpp"
 #include "chamber/units/quantity.hpp"
 #include "chamber/units/tolerance.hpp"
 #include <algorithm>
@@ -16,6 +17,7 @@ using shapes::Size;
 constexpr double least_room_mm = 0.01; ///< between limits: less cannot be cut on purpose (common practice, no source)
 constexpr double noise = 1e-9;
 constexpr int most_rounds = 40;
+constexpr const char* by_head_volume = "the head volume";
 
 /// The insert with each size off by so much, as far as the checks see it.
 class Part {
@@ -141,9 +143,13 @@ public:
       : spec_(spec), fit_(fit), insert_(insert), sizes_(usual_limits(spec, fit, insert)) {}
 
   InsertLimits limits() {
+    why_.resize(sizes_.size());
     by_volume();
-    by_checks();
     InsertLimits out;
+    if (!by_checks())
+      out.nothing_left.push_back({{},
+                                  "with all sizes at the worse of their limits at once a check of the shape may fail.",
+                                  "keep near the nominal where the drawing gives limits of its own."});
     for (std::size_t i = 0; i < sizes_.size(); ++i)
       if (sizes_[i].upper_mm - sizes_[i].lower_mm < least_room_mm) out.nothing_left.push_back(nothing_left(i));
     out.sizes = std::move(sizes_);
@@ -158,7 +164,6 @@ private:
   void draw_in(std::size_t i, bool upper, double share, const std::string& key) {
     side(i, upper) = sizes_[i].nominal_mm + std::clamp(share, 0.0, 1.0) * deviation(i, upper);
     sizes_[i].grounds = shapes::Grounds::check;
-    why_.resize(sizes_.size());
     why_[i] = key;
   }
 
@@ -173,7 +178,7 @@ private:
     for (std::size_t i = 0; i < sizes_.size(); ++i) {
       if (sizes_[i].size == Size::height || sizes_[i].size == Size::seat_below_top) {
         if (plug_end > allowed)
-          for (const bool upper : {false, true}) draw_in(i, upper, allowed / plug_end, "the head volume");
+          for (const bool upper : {false, true}) draw_in(i, upper, allowed / plug_end, by_head_volume);
         continue;
       }
       double share = 1; // both sides alike
@@ -184,7 +189,7 @@ private:
           share *= std::min(0.999, allowed / cc);
         }
       if (share < 1)
-        for (const bool upper : {false, true}) draw_in(i, upper, share, "the head volume");
+        for (const bool upper : {false, true}) draw_in(i, upper, share, by_head_volume);
     }
   }
   double change(std::size_t i, double off) const { return volume_change_cc(spec_, fit_, sizes_, i, off); }
@@ -211,8 +216,8 @@ private:
     return losses.empty() ? 0 : losses.back();
   }
 
-  /// All sizes at once, each on the side that the check likes least.
-  void by_checks() {
+  /// All sizes at once, each on the side that the check likes least. False where no end is found.
+  bool by_checks() {
     const std::vector<double> none(sizes_.size(), 0.0);
     const auto drawn = margins(none);
     for (int round = 0; round < most_rounds; ++round) {
@@ -244,15 +249,18 @@ private:
           if (lost[c][i] > most)
             draw_in(i, upper[c][i], most / lost[c][i], drawn[c].key.empty() ? drawn[c].name : drawn[c].key);
       }
-      if (done) return;
+      if (done) return true;
     }
+    return false;
   }
 
   Problem nothing_left(std::size_t i) const {
     return {{},
-            fmt::format("{}, {} mm, is left no room between its limits: checks stand at theirs on both sides.",
-                        words_for(sizes_[i], sizes_), units::fixed(sizes_[i].nominal_mm, 3)),
-            fmt::format("ease {}, so that the shape does not lean on it.", why_[i])};
+            fmt::format("{}, {}, is left hardly any room between its limits.", words_for(sizes_[i], sizes_),
+                        Words(spec_).length(sizes_[i].nominal_mm, true)),
+            why_[i].empty() || why_[i] == by_head_volume
+                ? std::string("cut it last, and let the burette decide.")
+                : fmt::format("ease {}, so that the shape does not lean on it.", why_[i])};
   }
 
   const Spec& spec_;

@@ -59,7 +59,8 @@ double h9_mm(double diameter_mm);
 /// practice, no source).
 Limits gland_limits(Size size, std::size_t index, double nominal_mm, double low_mm, double high_mm);
 
-/// As it is printed, in units of the drawing. Never outside the limits themselves.
+/// As it is printed, in units of the drawing. Never outside the limits themselves, but where no printed figure lies
+/// between them: then the nearest.
 struct PrintedLimits {
   double nominal = 0, lower = 0, upper = 0;
   bool fine = false; ///< one decimal more than usual

@@ -33,7 +33,7 @@ std::string xml_escaped(std::string_view text) {
 }
 
 void append_decimal(std::string& out, double value, int decimals) {
-  if (!(std::abs(value) < 1e9)) throw std::logic_error("picture: a coordinate is not a finite number");
+  if (!(std::abs(value) < 1e9)) throw std::logic_error("markup: a coordinate is not a finite number");
   long long one = 1;
   for (int i = 0; i < decimals; ++i) one *= 10;
   auto left = std::llround(std::abs(value) * static_cast<double>(one));

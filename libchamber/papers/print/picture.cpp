@@ -83,12 +83,13 @@ private:
   }
 
   void path(const figure::Path& from) {
-    Point last{};
+    Point begin{}, last{};
     for (const auto& s : from.steps()) {
       const auto to = placed(s.to);
       switch (s.kind) {
       case Step::Kind::move:
         cairo_move_to(c_, to.x, to.y);
+        begin = to;
         break;
       case Step::Kind::line:
         cairo_line_to(c_, to.x, to.y);
@@ -98,6 +99,7 @@ private:
         break;
       case Step::Kind::close:
         cairo_close_path(c_);
+        last = begin;
         continue;
       }
       last = to;
