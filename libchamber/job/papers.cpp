@@ -73,7 +73,7 @@ std::vector<papers::Fact> headline_of(const Design& d, const Words& w) {
            fmt::format("trapped {} cc", fixed(d.spec.trapped_swept_cc(), 1))},
           {"Full-stroke ratio", fixed(d.full_ratio(), 2) + ":1",
            fmt::format("full stroke {} cc", fixed(d.spec.swept_cc(), 1))},
-          {"Squish gap", w.length(d.spec.squish_clearance_mm), "at the bore, head on; " + smallest_gap(d, w)}};
+          {"Squish gap", w.length(d.spec.squish_clearance_mm), "at the bore; " + smallest_gap(d, w)}};
 }
 
 /// What is known of the answer where the sheet gives nothing to forecast with.
@@ -87,8 +87,8 @@ void add_squish(papers::Traveller& t, const Design& d, const Words& w) {
   const auto& split = d.fit.split;
   t.answer.push_back({"squish area",
                       fixed(100 * engine::squish_area_ratio(split.bore_mm, split.mouth_radius_mm), 1) + " %",
-                      fmt::format("gap {} at the bore, {} at the mouth, {}", w.length(d.spec.squish_clearance_mm),
-                                  w.length(split.mouth_gap_mm), smallest_gap(d, w))});
+                      fmt::format("gap {} at the bore, {} at the mouth", w.length(d.spec.squish_clearance_mm),
+                                  w.length(split.mouth_gap_mm))});
   if (d.fit.peak.velocity_m_s > 0)
     t.answer.push_back({"peak gap velocity", w.velocity(d.fit.peak.velocity_m_s),
                         fmt::format("{} deg before top dead centre at {} rpm", fixed(d.fit.peak.before_tdc_deg, 0),

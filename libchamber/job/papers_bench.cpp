@@ -45,7 +45,7 @@ public:
       };
       if (op.cut == turning::Cut::tap)
         if (const auto holder = turning::tap_note(t_.job.machine.dialect); !holder.empty()) note(holder);
-      if (op.cut == turning::Cut::drill || op.cut == turning::Cut::tap)
+      if (op.cut == turning::Cut::drill)
         for (const auto& n : op.notes) note(n);
     }
     return out;
@@ -85,8 +85,9 @@ private:
                    fmt::format("X words are {}; tools change at X{} Z{} {}", m.diameter_mode ? "diameters" : "radii",
                                fixed(w_.lengths(m.change_x_mm), w_.inch() ? 2 : 0),
                                fixed(w_.lengths(m.change_z_mm), w_.inch() ? 2 : 0), w_.length_unit())});
-    out.push_back(
-        {"lathe", m.dialect, fmt::format("{}, program in {}", turning::with_toolpost(m), m.inch ? "inches" : "mm")});
+    out.push_back({"lathe", m.dialect,
+                   fmt::format("{}, program in {}, spindle at most {} rpm", turning::with_toolpost(m),
+                               m.inch ? "inches" : "mm", fixed(m.clamp_rpm, 0))});
     return out;
   }
 
@@ -144,11 +145,9 @@ private:
       if (const auto tip = turning::tip_of(t, t_.job.machine.dialect))
         line.tip = fmt::format("{}, {}", tip->number, tip->towards);
     }
-    const auto& m = t_.job.machine;
     if (op.constant_speed) {
       line.speed = w_.inch() ? fmt::format("{} ft/min", fixed(op.speed / 0.3048, 0))
                              : fmt::format("{} m/min", fixed(op.speed, 0));
-      line.clamp = fixed(m.clamp_rpm, 0);
     } else {
       line.speed = fmt::format("{} rpm", fixed(op.speed, 0));
     }

@@ -79,7 +79,6 @@ data of(const ToolLine& tool) {
   put(d, "tip", tool.tip);
   put(d, "out", tool.out);
   put(d, "speed", tool.speed);
-  put(d, "clamp", tool.clamp);
   put(d, "feed", tool.feed);
   put(d, "passes", tool.passes);
   put(d, "time", tool.time);

@@ -34,13 +34,13 @@ struct Drawn {
 
 /// A tool as the operator sets it up; empty texts are left out.
 struct ToolLine {
-  std::string number, name;       ///< "T2", "roughing bar 10"
-  std::string work;               ///< what it is for
-  std::string nose, tip;          ///< "0.4 mm", "3, X+ Z-"
-  std::string out;                ///< how far it sticks out of its holder: "45.0 mm"
-  std::string speed, clamp, feed; ///< "250 m/min", at most "2500 rpm", "0.15 mm/rev"
-  std::string passes, time;       ///< "12", "3.4 min"
-  std::string lines;              ///< first and last of the program: "14-210"
+  std::string number, name; ///< "T2", "roughing bar 10"
+  std::string work;         ///< what it is for
+  std::string nose, tip;    ///< "0.4 mm", "3, X+ Z-"
+  std::string out;          ///< how far it sticks out of its holder: "45.0 mm"
+  std::string speed, feed;  ///< "250 m/min", "0.15 mm/rev"
+  std::string passes, time; ///< "12", "3.4 min"
+  std::string lines;        ///< first and last of the program: "14-210"
 };
 
 /// One clamping.

@@ -140,23 +140,22 @@ papers::SetupSheet setup(int number, const char* side) {
              {"Z zero", "finished face", "1.0 mm behind the raw face"}};
   s.order = {"Clamp; touch the raw face, set Z 1.000 mm into the metal.", "Set every tool of the table on the setter.",
              "Run once in the air, at reduced feed.", "Cut; at each stop measure what the screen asks."};
-  s.tools = {{"T4", "turning tool 80 deg", "face and outside", "0.8 mm", "3", "45 mm", "280 m/min", "2500",
-              "0.20 mm/rev", "14", "3.1 min",
+  s.tools = {{"T4", "turning tool 80 deg", "face and outside", "0.8 mm", "3", "45 mm", "280 m/min", "0.20 mm/rev", "14",
+              "3.1 min",
               "12\xe2\x80\x93"
               "96"},
-             {"T1", "drill 12.7", "pilot through", "", "", "100 mm", "80 m/min", "2005", "0.15 mm/rev", "4 pecks",
-              "0.8 min",
+             {"T1", "drill 12.7", "pilot through", "", "", "100 mm", "80 m/min", "0.15 mm/rev", "4 pecks", "0.8 min",
               "97\xe2\x80\x93"
               "121"},
-             {"T2", "roughing bar 10", "rough the chamber", "0.4 mm", "3", "45 mm", "250 m/min", "2500", "0.15 mm/rev",
-              "16", "4.2 min",
+             {"T2", "roughing bar 10", "rough the chamber", "0.4 mm", "3", "45 mm", "250 m/min", "0.15 mm/rev", "16",
+              "4.2 min",
               "122\xe2\x80\x93"
               "233"},
-             {"T3", "finishing bar 8", "finish rim to axis", "0.4 mm", "3", "45 mm", "300 m/min", "2500", "0.08 mm/rev",
-              "1", "1.9 min",
+             {"T3", "finishing bar 8", "finish rim to axis", "0.4 mm", "3", "45 mm", "300 m/min", "0.08 mm/rev", "1",
+              "1.9 min",
               "234\xe2\x80\x93"
               "251"},
-             {"T5", "grooving blade 2", "face groove", "0.2 mm", "8", "45 mm", "120 m/min", "2500", "0.05 mm/rev", "3",
+             {"T5", "grooving blade 2", "face groove", "0.2 mm", "8", "45 mm", "120 m/min", "0.05 mm/rev", "3",
               "1.1 min",
               "252\xe2\x80\x93"
               "280"}};

@@ -209,12 +209,11 @@ private:
     if (s.tools.empty()) return;
     const Type type{small_size};
     Table t;
-    t.columns = {{"T", type},    {"Tool", type, true}, {"Work", type, true}, {"Nose", type},
-                 {"Tip", type},  {"Out", type},        {"Speed", type},      {"Max rpm", type},
-                 {"Feed", type}, {"Passes", type},     {"Time", type},       {"Lines", type}};
+    t.columns = {{"T", type},      {"Tool", type, true}, {"Work", type, true}, {"Nose", type},
+                 {"Tip", type},    {"Out", type},        {"Speed", type},      {"Feed", type},
+                 {"Passes", type}, {"Time", type},       {"Lines", type}};
     for (const auto& l : s.tools)
-      t.rows.push_back(
-          {l.number, l.name, l.work, l.nose, l.tip, l.out, l.speed, l.clamp, l.feed, l.passes, l.time, l.lines});
+      t.rows.push_back({l.number, l.name, l.work, l.nose, l.tip, l.out, l.speed, l.feed, l.passes, l.time, l.lines});
     put_table(t, 2 * mm);
   }
 
