@@ -24,7 +24,7 @@ class Part {
 public:
   Part(const Spec& spec, const solve::Fit& fit, const shapes::Insert& insert, std::span<const Limits> sizes,
        std::span<const double> off)
-      : spec_(spec), fit_(fit), sizes_(sizes), off_(off), task(spec.task), d(fit.rounded) {
+      : spec_(spec), sizes_(sizes), off_(off), task(spec.task), d(fit.rounded) {
     chamber();
     body();
     plug(insert);
@@ -127,7 +127,6 @@ private:
   }
 
   const Spec& spec_;
-  const solve::Fit& fit_;
   std::span<const Limits> sizes_;
   std::span<const double> off_;
   double plug_end_off_mm_ = 0; ///< above the roof
