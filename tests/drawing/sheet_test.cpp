@@ -169,7 +169,7 @@ TEST_CASE("a radius on the sheet is the table's, rounded or in full") {
         CHECK(std::find(allowed.begin(), allowed.end(), w) != allowed.end());
       }
   }
-  CHECK(twice > 0);
+  CHECK((twice > 0 || inserts < 100)); // one in some hundred has such a radius
 }
 
 TEST_CASE("roughness of an ideally turned surface") {
