@@ -38,7 +38,7 @@ public:
       if (c.name == "plug end to crown") value += std::min(0.0, plug_end_off_mm_);
       out.push_back({c.name, c.key, value});
     }
-    const auto fill = [&](const shapes::ORingSize* ring, std::string name, double width, double depth) {
+    const auto fill = [&](const shapes::ORingSize* ring, const std::string& name, double width, double depth) {
       if (!ring) return;
       const auto f = shapes::groove_fill(name, *ring, width, depth);
       out.push_back({"O-ring fill, " + name, name + ".width", 100 * (shapes::most_fill - f.fill)});

@@ -119,7 +119,7 @@ std::string leave_text(const TrimReport& r) {
 } // namespace
 
 std::string amount_text(const Spec& spec, const MendWay& way) {
-  const auto amount = Words(spec).length(way.amount_mm, true);
+  auto amount = Words(spec).length(way.amount_mm, true);
   switch (way.mend) {
   case Mend::face:
     return amount + " off the face";
