@@ -14,12 +14,13 @@ double on_grid(double n, double grid) {
   return std::round(n * grid * 1e6) / 1e6;
 }
 
-std::vector<double> neighbours(const Preference& p, double exact) {
+/// The `reach` grid points on either side of a value that its bounds allow.
+std::vector<double> neighbours(const Preference& p, double exact, int reach) {
   if (p.high <= p.low) return {p.low};
   std::vector<double> out;
   const double below = std::floor(exact / p.grid + 1e-9);
-  for (const double n : {below, below + 1}) {
-    const double v = on_grid(n, p.grid);
+  for (int n = 1 - reach; n <= reach; ++n) {
+    const double v = on_grid(below + n, p.grid);
     if (v >= p.low - 1e-9 && v <= p.high + 1e-9) out.push_back(v);
   }
   // Bounds may leave no grid point between them.
@@ -65,7 +66,7 @@ std::optional<Dimensions<double>> search(const Task& task, const Dimensions<doub
   for (std::size_t i = 0; i < shapes::dimension_count; ++i)
     choices[i] = i == task.closing || !shapes::has_dimension(task.frame.family, i)
                      ? std::vector{shapes::at(exact, i)}
-                     : neighbours(task.preferences[i], shapes::at(exact, i));
+                     : neighbours(task.preferences[i], shapes::at(exact, i), 1);
   std::array<std::size_t, shapes::dimension_count> pick{};
   std::optional<Dimensions<double>> best;
   double best_departure = std::numeric_limits<double>::infinity();
@@ -90,8 +91,9 @@ std::optional<Dimensions<double>> search(const Task& task, const Dimensions<doub
 }
 
 /// Fixes one dimension after the other on the grid, nearest value first, and lets the optimiser move the rest: slower
-/// than the plain search, but it follows the limits where they leave only a sliver.
-std::optional<Dimensions<double>> dive(const Task& task, const Dimensions<double>& exact, std::size_t from) {
+/// than the plain search, but it follows the limits where they leave only a sliver. Near the ends of what the limits
+/// allow they can slant across several grid points, so `reach` of them are tried on either side.
+std::optional<Dimensions<double>> dive(const Task& task, const Dimensions<double>& exact, std::size_t from, int reach) {
   if (from == shapes::dimension_count) {
     auto d = exact;
     const auto closed = close(task, d);
@@ -101,8 +103,8 @@ std::optional<Dimensions<double>> dive(const Task& task, const Dimensions<double
   }
   const auto& p = task.preferences[from];
   if (from == task.closing || !shapes::has_dimension(task.frame.family, from) || p.high <= p.low)
-    return dive(task, exact, from + 1);
-  auto values = neighbours(p, shapes::at(exact, from));
+    return dive(task, exact, from + 1, reach);
+  auto values = neighbours(p, shapes::at(exact, from), reach);
   std::sort(values.begin(), values.end(), [&](double a, double b) {
     return std::abs(a - shapes::at(exact, from)) < std::abs(b - shapes::at(exact, from));
   });
@@ -110,7 +112,7 @@ std::optional<Dimensions<double>> dive(const Task& task, const Dimensions<double
     Task fixed = task;
     fixed.preferences[from].low = fixed.preferences[from].high = v;
     if (const auto rest = optimise_lazily(fixed, Goal::nearest_preference))
-      if (const auto d = dive(fixed, rest->at, from + 1)) return d;
+      if (const auto d = dive(fixed, rest->at, from + 1, reach)) return d;
   }
   return std::nullopt;
 }
@@ -119,7 +121,9 @@ std::optional<Dimensions<double>> dive(const Task& task, const Dimensions<double
 
 std::optional<Dimensions<double>> round_to_grid(const Task& task, const Dimensions<double>& exact) {
   if (auto d = search(task, exact)) return d;
-  return dive(task, exact, 0);
+  for (const int reach : {1, 4})
+    if (auto d = dive(task, exact, 0, reach)) return d;
+  return std::nullopt;
 }
 
 } // namespace chamber::solve

@@ -156,8 +156,8 @@ Shortfall explain(const Task& task) {
     s.high_cc = most->volume_mm3 / 1000;
     const bool within = task.head_cc > s.low_cc && task.head_cc < s.high_cc;
     if (within)
-      s.note = "the volume lies within reach, but no point of the grid holds it within every limit: take a finer "
-               "grid, another closing dimension, or give a limit a little room.";
+      s.note = "the volume lies within reach, but no point of the grid near the best fit holds it within every limit: "
+               "take a finer grid, another closing dimension, or give a limit a little room.";
   } else {
     s.note = "the limits contradict each other: no chamber of this family keeps them all as they stand.";
   }

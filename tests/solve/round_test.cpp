@@ -43,3 +43,19 @@ TEST_CASE("rounding: bounds that hold no grid point leave the exact value", "[ro
   CHECK(f->rounded.squish_angle_deg >= 9.02);
   CHECK(f->rounded.squish_angle_deg <= 9.1);
 }
+
+TEST_CASE("rounding: near the end of what the limits allow, a grid point some steps away", "[round]") {
+  // Source: every grid point of band width, band angle and pocket depth tried, the radius closing the volume. They hold
+  // these volumes at a width of 7.5 mm only from the angles given on, two and more steps from the exact optimum.
+  auto task = samples::task(shapes::Family::spherical);
+  for (const auto& [cc, angle_deg] : {std::pair{30.42, 10.25}, {30.58, 11.5}, {30.62, 11.75}}) {
+    CAPTURE(cc);
+    task.head_cc = cc;
+    const auto f = fit(task);
+    REQUIRE(f);
+    CHECK(std::abs(f->residual_cc) < 0.005);
+    for (const auto& c : f->checks) CHECK(c.ok);
+    CHECK(f->rounded.squish_width == Approx(7.5));
+    CHECK(f->rounded.squish_angle_deg >= angle_deg);
+  }
+}
