@@ -10,9 +10,9 @@ import math
 import os
 import pathlib
 import re
+import resource
 import subprocess
 import sys
-import time
 import xml.etree.ElementTree as ElementTree
 
 SOURCE = pathlib.Path(os.environ["CHAMBER_SOURCE"])
@@ -30,6 +30,12 @@ def check(ok, what):
     if not ok:
         failures.append(what)
         print("FAILED:", what)
+
+
+def processor_s():
+    """Of all programs run so far: what else the machine does at the time counts as little as it can."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 def run(*arguments, **more):
@@ -380,9 +386,9 @@ def quick():
         check(traced is None or "measure-step" not in traced.stderr, f"{file}: a process is started")
         took = []
         for _ in range(7):
-            start = time.perf_counter()
+            start = processor_s()
             run("check", file, *more)
-            took.append(time.perf_counter() - start)
+            took.append(processor_s() - start)
         print(f"{file}: {1000 * min(took):.1f} ms")
         check(min(took) < 0.25, f"{file}: {min(took)} s")
     n = 1_000_000
@@ -391,9 +397,9 @@ def quick():
         for i in range(n):  # quarter of an ellipse 33 x 12: pi 33^2 12 2/3 as a half spheroid
             a = math.pi / 2 * i / (n - 1)
             out.write(f"{33 * math.cos(a):.7f},{12 * math.sin(a):.7f}\n")
-    start = time.perf_counter()
+    start = processor_s()
     got = judged("million.csv")
-    seconds = time.perf_counter() - start
+    seconds = processor_s() - start
     check(got and abs(got["volumes_cc"]["plug_fitted"] - 2 / 3 * math.pi * 33**2 * 12 / 1000) < 1e-3, "a million points")
     check(seconds < 3, f"a million points: {seconds} s")
     print(f"a million points: {seconds:.2f} s")

@@ -1,8 +1,8 @@
 // Files of a megabyte and more that repeat one thing: read or refused in a moment, in bounded memory, in few words.
+#include "../processor_time.hpp"
 #include "chamber/turning/leftover.hpp"
 #include "target.hpp"
 #include <catch2/catch.hpp>
-#include <chrono>
 #include <functional>
 #include <sys/resource.h>
 
@@ -23,9 +23,9 @@ constexpr std::size_t spec_bytes = 1 << 20; ///< specs and programs are not read
 /// Every case is a process of its own, so that the memory it took at most is this one's.
 void feed(std::string_view name, void (*take)(std::string_view), const std::string& bytes, double limit_s = 3) {
   INFO(name);
-  const auto from = std::chrono::steady_clock::now();
+  const double from = processor_s();
   CHECK_NOTHROW(take(bytes));
-  const double took = std::chrono::duration<double>(std::chrono::steady_clock::now() - from).count();
+  const double took = processor_s() - from;
   CHECK(took < limit_s * slow);
   rusage used{};
   getrusage(RUSAGE_SELF, &used);

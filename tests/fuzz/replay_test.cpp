@@ -1,8 +1,8 @@
 // Every seed and everything a fuzzer ever found, fed to its reader again.
+#include "../processor_time.hpp"
 #include "target.hpp"
 #include <algorithm>
 #include <catch2/catch.hpp>
-#include <chrono>
 #include <filesystem>
 #include <fstream>
 #include <sstream>
@@ -28,9 +28,9 @@ int feed(const fs::path& folder, const Target& target) {
   int count = 0;
   for (const auto& file : fs::directory_iterator(folder)) {
     INFO(target.name << ": " << file.path().string());
-    const auto from = std::chrono::steady_clock::now();
+    const double from = processor_s();
     CHECK_NOTHROW(target.take(read_whole(file.path())));
-    CHECK(std::chrono::steady_clock::now() - from < std::chrono::seconds(10));
+    CHECK(processor_s() - from < 10);
     ++count;
   }
   return count;

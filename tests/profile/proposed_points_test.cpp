@@ -1,10 +1,10 @@
 // Profiles given as points. Volumes are the handbook's or by hand (proposed_samples.hpp); nothing here comes from the
 // reader's own figures.
+#include "../processor_time.hpp"
 #include "chamber/profile/distance.hpp"
 #include "proposed_samples.hpp"
 #include "random.hpp"
 #include <catch2/catch.hpp>
-#include <chrono>
 #include <fmt/format.h>
 #include <fstream>
 #include <functional>
@@ -248,9 +248,6 @@ TEST_CASE("points: a million of them, quickly and in little memory", "[proposed]
     double jitter; ///< of a probe, mm
     double margin; ///< of the volume, mm3: what leaving out points may cost at 2 pi 64 50 mm2 of surface
   };
-  const auto clock = [] {
-    return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch()).count();
-  };
   for (const Kind kind : {Kind{9, 0, 0.01}, Kind{4, 0, 2}, Kind{6, 1e-4, 8}}) {
     const auto row = [&](long i) {
       const P p = point_at(meridian, static_cast<double>(i) / n);
@@ -258,14 +255,14 @@ TEST_CASE("points: a million of them, quickly and in little memory", "[proposed]
       return fmt::format("{:.{}f},{:.{}f}\n", i == n ? 0.0 : p.r + off, kind.decimals, p.z, kind.decimals);
     };
     // The rows' making is timed apart and taken off.
-    const double t0 = clock();
+    const double t0 = processor_s();
     std::size_t bytes = 0;
     for (long i = 0; i <= n; ++i) bytes += row(i).size();
-    const double t1 = clock(), before_mb = resident_mb();
+    const double t1 = processor_s(), before_mb = resident_mb();
     Produced text(n + 1, row);
     std::istream in(&text);
     const auto p = read_points(in, "", {});
-    const double took = clock() - t1 - (t1 - t0), more_mb = resident_mb() - before_mb;
+    const double took = processor_s() - t1 - (t1 - t0), more_mb = resident_mb() - before_mb;
     CAPTURE(kind.decimals, kind.jitter, bytes, took, more_mb, complaint(p));
     REQUIRE(p);
     CHECK(took < longest_s);

@@ -1,0 +1,8 @@
+#pragma once
+#include <ctime>
+
+/// Seconds of processor time that this process has used: what else the machine does at the time counts as little as it
+/// can.
+inline double processor_s() {
+  return static_cast<double>(std::clock()) / CLOCKS_PER_SEC;
+}
