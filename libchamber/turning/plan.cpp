@@ -47,7 +47,7 @@ std::optional<Problem> check_change(const Job& job) {
                             "shortest, so that {} are needed.",
                             in_words(job.machine, job.machine.change_z_mm, 1),
                             in_words(job.machine, std::max(0.0, longest - shortest), 1),
-                            in_words(job.machine, need, 1)),
+                            least_in_words(job.machine.inch, need, 1)),
                 "write a larger change_z in the lathe file.");
 }
 

@@ -152,7 +152,7 @@ std::optional<Problem> tight(const Bore& bore, const Tool& t) {
   return refuse(
       fmt::format("{} (nose {}) cannot cut the {}, whose radius is {}.", label(t),
                   in_words(bore.inch, t.nose_radius_mm), where, in_words(bore.inch, worst.radius_mm, 3)),
-      fmt::format("the largest usable nose is {}; or {}.", in_words(bore.inch, worst.radius_mm, 3),
+      fmt::format("the largest usable nose is {}; or {}.", most_in_words(bore.inch, worst.radius_mm, 3),
                   is_seat(bore)
                       ? "allow a larger round in inner corners (body.inner_corner)"
                       : "enlarge the round; or leave tight rounds standing ([lathe] leave_tight_rounds = true)"));

@@ -52,19 +52,19 @@ Result<Operation> drill(const Job& job, double depth_mm) {
     const double need = depth_mm + t.diameter_mm + drill_past_mm + clear_mm;
     if (!why && t.diameter_mm > most + tolerance::point_mm)
       why = refuse(fmt::format("{} is {} in diameter, the plug hole at most {}.", label(t),
-                               in_words(job.machine, t.diameter_mm, 3), in_words(job.machine, most, 3)),
-                   tapped ? fmt::format("take a drill of {} to {}.", in_words(job.machine, least, 3),
-                                        in_words(job.machine, most, 3))
+                               in_words(job.machine, t.diameter_mm, 3), most_in_words(job.machine.inch, most, 3)),
+                   tapped ? fmt::format("take a drill of {} to {}.", least_in_words(job.machine.inch, least, 3),
+                                        most_in_words(job.machine.inch, most, 3))
                           : std::string("take a drill no larger than the plug hole."));
     if (!why && t.diameter_mm < least - tolerance::point_mm)
-      why = refuse(
-          fmt::format("{} is {} in diameter; {} asks for a hole of {} to {}.", label(t),
-                      in_words(job.machine, t.diameter_mm, 3), job.thread.name, in_words(job.machine, least, 3),
-                      in_words(job.machine, most, 3)),
-          fmt::format("add a drill of {} to {}.", in_words(job.machine, least, 3), in_words(job.machine, most, 3)));
+      why = refuse(fmt::format("{} is {} in diameter; {} asks for a hole of {} to {}.", label(t),
+                               in_words(job.machine, t.diameter_mm, 3), job.thread.name,
+                               least_in_words(job.machine.inch, least, 3), most_in_words(job.machine.inch, most, 3)),
+                   fmt::format("add a drill of {} to {}.", least_in_words(job.machine.inch, least, 3),
+                               most_in_words(job.machine.inch, most, 3)));
     if (!why && t.reach_mm < need)
       why = refuse(fmt::format("{} reaches {}, {} are needed through the blank.", label(t),
-                               in_words(job.machine, t.reach_mm, 1), in_words(job.machine, need, 1)),
+                               in_words(job.machine, t.reach_mm, 1), least_in_words(job.machine.inch, need, 1)),
                    "take a longer drill.");
     if (why) {
       if (!first) first = why;
@@ -74,19 +74,20 @@ Result<Operation> drill(const Job& job, double depth_mm) {
   }
   if (!best) {
     if (first) return tl::unexpected(*first);
-    return fail(
-        "no drill is among the tools, and the pilot has to be drilled.",
-        tapped
-            ? fmt::format("add a drill of {} to {}.", in_words(job.machine, least, 3), in_words(job.machine, most, 3))
-            : fmt::format("add a drill of at most {}, or give the blank's bore.", in_words(job.machine, most)));
+    return fail("no drill is among the tools, and the pilot has to be drilled.",
+                tapped ? fmt::format("add a drill of {} to {}.", least_in_words(job.machine.inch, least, 3),
+                                     most_in_words(job.machine.inch, most, 3))
+                       : fmt::format("add a drill of at most {}, or give the blank's bore.",
+                                     most_in_words(job.machine.inch, most)));
   }
   Operation op;
   op.cut = Cut::drill;
   op.title = tapped ? "drill through, to the size for the thread" : "drill the pilot through";
   op.tool = *best;
-  op.reason = tapped ? fmt::format("the largest that the thread's {} to {} allow", in_words(job.machine, least, 3),
-                                   in_words(job.machine, most, 3))
-                     : fmt::format("the largest that the plug hole of {} allows", in_words(job.machine, most));
+  op.reason = tapped
+                  ? fmt::format("the largest that the thread's {} to {} allow",
+                                least_in_words(job.machine.inch, least, 3), most_in_words(job.machine.inch, most, 3))
+                  : fmt::format("the largest that the plug hole of {} allows", most_in_words(job.machine.inch, most));
   op.speed = rpm_at(best->cutting_speed_m_per_min, best->diameter_mm, job.machine.clamp_rpm);
   op.feed_mm_per_rev = best->feed_mm_per_rev;
   add_drill_moves(op, depth_mm, job.machine);

@@ -118,8 +118,8 @@ std::optional<Problem> overhung(const Tool& t, const std::string& who, bool inch
   return problem(fmt::format("{} sticks out {}, {:.1f} times its {} {} shank; {:.0f} times is the limit.", who,
                              in_words(inch, t.reach_mm, 1), t.reach_mm / t.shank_mm, in_words(inch, t.shank_mm, 1),
                              t.carbide_shank ? "carbide" : "steel", limit),
-                 fmt::format("clamp it shorter ({}) or take a thicker{} bar.", in_words(inch, limit * t.shank_mm, 1),
-                             t.carbide_shank ? "" : " or a carbide"));
+                 fmt::format("clamp it shorter ({}) or take a thicker{} bar.",
+                             most_in_words(inch, limit * t.shank_mm, 1), t.carbide_shank ? "" : " or a carbide"));
 }
 
 } // namespace
@@ -190,7 +190,7 @@ std::optional<Problem> does_not_fit(const Bore& bore, const Tool& t, ChainView c
   const double depth = bounding_box(contour).z_max + t.nose_radius_mm;
   if (depth + clear_mm > t.reach_mm)
     return problem(fmt::format("{} reaches {}, the {} is {} deep and {} of air is wanted.", who,
-                               in_words(bore.inch, t.reach_mm, 1), bore.what, in_words(bore.inch, depth, 1),
+                               in_words(bore.inch, t.reach_mm, 1), bore.what, least_in_words(bore.inch, depth, 1),
                                in_words(bore.inch, clear_mm, 1)),
                    "let it stick out further, or take a longer bar.");
   const double outside = bore.outside_radius_mm;

@@ -30,15 +30,16 @@ std::optional<Problem> blade_unfit(const Job& job, const Tool& t, const Groove& 
   const double wide = s.high - s.low, deep = std::abs(s.floor - s.top);
   if (t.width_mm > wide + 1e-4)
     return problem(fmt::format("{} is {} wide, the {} {}.", label(t), in_words(job.machine, t.width_mm), g.name,
-                               in_words(job.machine, wide)),
-                   fmt::format("take a blade of at most {}.", in_words(job.machine, wide)));
+                               most_in_words(job.machine.inch, wide)),
+                   fmt::format("take a blade of at most {}.", most_in_words(job.machine.inch, wide)));
   if (t.max_depth_mm < deep + 0.2)
     return problem(fmt::format("{} cuts {} deep, the {} is {} deep.", label(t), in_words(job.machine, t.max_depth_mm),
-                               g.name, in_words(job.machine, deep)),
+                               g.name, least_in_words(job.machine.inch, deep)),
                    "take a longer blade.");
   if (t.nose_radius_mm > job.inner_corner_mm + point_mm)
     return problem(fmt::format("{} has corners of {}, {} are allowed.", label(t),
-                               in_words(job.machine, t.nose_radius_mm), in_words(job.machine, job.inner_corner_mm)),
+                               in_words(job.machine, t.nose_radius_mm),
+                               most_in_words(job.machine.inch, job.inner_corner_mm)),
                    "take a sharper blade, or allow a larger body.inner_corner.");
   if (g.in_face &&
       ((t.face_min_mm > 0 && 2 * s.high < t.face_min_mm) || (t.face_max_mm > 0 && 2 * s.high > t.face_max_mm)))
@@ -132,7 +133,8 @@ Result<std::vector<Operation>> grooves(const Job& job, const Task& task) {
       if (first) return tl::unexpected(*first);
       return fail(fmt::format("no {} tool is among the tools, and the {} has to be cut.", name(kind), g.name),
                   fmt::format("add a blade of at most {} width that cuts {} deep.",
-                              in_words(job.machine, s.high - s.low), in_words(job.machine, std::abs(s.floor - s.top))));
+                              most_in_words(job.machine.inch, s.high - s.low),
+                              least_in_words(job.machine.inch, std::abs(s.floor - s.top))));
     }
     auto op = cut_groove(task, *best, g, s);
     op.reason = fmt::format("the widest blade that goes into {}", in_words(job.machine, s.high - s.low));

@@ -78,7 +78,7 @@ auto pick_turning(const Job& job, Purpose purpose, Try attempt) -> decltype(atte
                           purpose == Purpose::roughing ? "roughing" : "finishing"),
               fmt::format("add one of kind \"turning\", orientation 2{}.",
                           purpose == Purpose::finishing
-                              ? fmt::format(", nose at most {}", in_words(job.machine, job.inner_corner_mm))
+                              ? fmt::format(", nose at most {}", most_in_words(job.machine.inch, job.inner_corner_mm))
                               : std::string()));
 }
 

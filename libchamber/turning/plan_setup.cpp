@@ -76,11 +76,13 @@ Result<void> check_blank(const Job& job, const Widest& w) {
         fmt::format(
             "the blank is {} long; the insert's {}, {} off the first end and at least {} off the other need {}.",
             in_words(job.machine, job.stock.thickness_mm), in_words(job.machine, job.height_mm),
-            in_words(job.machine, c.face_mm), in_words(job.machine, least_facing_mm), in_words(job.machine, need)),
+            in_words(job.machine, c.face_mm), in_words(job.machine, least_facing_mm),
+            least_in_words(job.machine.inch, need)),
         "take a longer blank, or less off the first end.");
   if (c.face_mm < least_facing_mm)
-    return fail(fmt::format("{} off the first end leave it as it was sawn.", in_words(job.machine, c.face_mm)),
-                fmt::format("write chucking.face of at least {}.", in_words(job.machine, least_facing_mm, 1)));
+    return fail(
+        fmt::format("{} off the first end leave it as it was sawn.", in_words(job.machine, c.face_mm)),
+        fmt::format("write chucking.face of at least {}.", least_in_words(job.machine.inch, least_facing_mm, 1)));
   if (job.stock.outside_diameter_mm / 2 < w.r + least_skin_mm)
     return fail(fmt::format("the blank's {} leave less than {} to turn off the widest step of {}.",
                             in_words(job.machine, job.stock.outside_diameter_mm), in_words(job.machine, least_skin_mm),
@@ -142,7 +144,7 @@ Result<void> hold_second(const Job& job, const Widest& w, double near, double fa
     second.notes.push_back(fmt::format(
         "Screw the insert on a {} mandrel, greased, up to its plug seat; the mandrel must not come nearer than {} "
         "to Z0. Cutting tightens it; a hard stop of the spindle may loosen it. Leave flats on the mandrel.",
-        job.thread.name, in_words(job.machine, c.mandrel_end_mm)));
+        job.thread.name, least_in_words(job.machine.inch, c.mandrel_end_mm)));
     return {};
   }
   const double most = far - near - soft_jaw_air_mm;
@@ -151,11 +153,11 @@ Result<void> hold_second(const Job& job, const Widest& w, double near, double fa
     return fail(
         fmt::format(
             "soft jaws would grip {} of the widest step; {} of it are finished and free, {} are the least that hold.",
-            in_words(job.machine, grip, 1), in_words(job.machine, std::max(0.0, most), 1),
+            in_words(job.machine, grip, 1), most_in_words(job.machine.inch, std::max(0.0, most), 1),
             in_words(job.machine, least_grip_mm, 1)),
         most >= least_grip_mm
             ? fmt::format("write chucking.second_grip of {} to {}, or leave it out.",
-                          in_words(job.machine, least_grip_mm, 1), in_words(job.machine, most, 1))
+                          least_in_words(job.machine.inch, least_grip_mm, 1), most_in_words(job.machine.inch, most, 1))
             : std::string(
                   "make the widest step longer, the blank longer, or hold the second end on a mandrel in the plug "
                   "thread ([chucking] first = \"top\", second = \"mandrel\")."));

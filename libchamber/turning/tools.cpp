@@ -1,5 +1,6 @@
 #include "chamber/turning/tools.hpp"
 #include "chamber/units/quantity.hpp"
+#include <cmath>
 
 namespace chamber::turning {
 
@@ -33,6 +34,22 @@ std::string in_words(bool inch, double mm, int decimals) {
 
 std::string in_words(const Machine& machine, double mm, int decimals) {
   return in_words(machine.inch, mm, decimals);
+}
+
+namespace {
+std::string rounded_in_words(bool inch, double mm, int decimals, double (*round)(double), double dust) {
+  const double unit = std::pow(10.0, -(inch ? decimals + 1 : decimals)) * (inch ? units::mm_per_inch : 1);
+  return in_words(inch, round(mm / unit + dust) * unit, decimals);
+}
+} // namespace
+
+// A thousandth of the last digit is the dust of conversions, no more than that.
+std::string most_in_words(bool inch, double mm, int decimals) {
+  return rounded_in_words(inch, mm, decimals, std::floor, 1e-3);
+}
+
+std::string least_in_words(bool inch, double mm, int decimals) {
+  return rounded_in_words(inch, mm, decimals, std::ceil, -1e-3);
 }
 
 std::string with_toolpost(const Machine& machine) {

@@ -85,6 +85,10 @@ int coordinate_decimals(const Machine& machine);
 /// A length in the program's unit, for people: "92.25 mm", "3.632 in"; `decimals` of a mm, one more of an inch.
 std::string in_words(bool inch, double mm, int decimals = 2);
 std::string in_words(const Machine& machine, double mm, int decimals = 2);
+/// The same for a limit somebody is to keep: rounded so that the figure itself keeps it, down where it is the most, up
+/// where it is the least.
+std::string most_in_words(bool inch, double mm, int decimals = 2);
+std::string least_in_words(bool inch, double mm, int decimals = 2);
 
 /// The lathe's name and where its toolpost is, said once: "flat-bed lathe, front toolpost".
 std::string with_toolpost(const Machine& machine);

@@ -24,6 +24,16 @@ Proof proof_of(const Job& job, const Plan& p, const Work& work) {
   return prove(runs, work, job.tools, job.machine);
 }
 
+/// The figure after `before` in the cure of a refused job, in mm.
+double advised(const Job& job, std::string_view before) {
+  const auto p = plan(job);
+  REQUIRE_FALSE(p);
+  INFO(p.error().message + " " + p.error().cure);
+  const auto at = p.error().cure.find(before);
+  REQUIRE(at != std::string::npos);
+  return std::stod(p.error().cure.substr(at + before.size())) * (job.machine.inch ? 25.4 : 1);
+}
+
 Tool& rough(Job& job) {
   return job.tools[1];
 }
@@ -210,4 +220,44 @@ TEST_CASE("leaving tight rounds holds for the chamber and not for the plug seat"
   finish(job).nose_radius_mm = 0.45;
   rough(job).nose_radius_mm = 0.45;
   refused(job, {"cannot cut the plug seat", "0.410 mm", "body.inner_corner"});
+}
+
+TEST_CASE("a size that is advised will do, to the last figure that is said") {
+  for (const bool inch : {false, true}) {
+    CAPTURE(inch);
+    auto whole = samples::whole_job(shapes::Family::spherical);
+    whole.machine.inch = inch;
+    auto blade = std::find_if(whole.tools.begin(), whole.tools.end(),
+                              [](const Tool& t) { return t.kind == ToolKind::grooving; });
+    auto groove = std::find_if(whole.grooves.begin(), whole.grooves.end(), [](const Groove& g) { return !g.in_face; });
+    REQUIRE(blade != whole.tools.end());
+    REQUIRE(groove != whole.grooves.end());
+    // Rounded to the nearest, 3.60 mm or 0.142 in, the blade would be too wide.
+    groove->z_high_mm = groove->z_low_mm + 3.598;
+    blade->width_mm = 4;
+    blade->width_mm = advised(whole, "at most ");
+    CHECK(blade->width_mm == Approx(inch ? 0.141 * 25.4 : 3.59).margin(1e-9));
+    CHECK(plan(whole));
+
+    auto job = samples::job_of(shapes::Family::spherical);
+    job.machine.inch = inch;
+    job.thread.name.clear();
+    job.plug_hole_radius_mm = 5.9998;
+    job.tools.erase(job.tools.begin());
+    CHECK(advised(job, "at most ") <= 2 * job.plug_hole_radius_mm);
+    job = samples::job_of(shapes::Family::spherical);
+    job.machine.inch = inch;
+    job.tools[0].diameter_mm = 12;
+    job.thread = {"hole", 14, 1.25, 12.3456, 12.5678};
+    CHECK(advised(job, "drill of ") >= 12.3456);
+    CHECK(advised(job, " to ") <= 12.5678);
+
+    auto frame = samples::frame_of(shapes::Family::flat_roof);
+    frame.rim_round = 0.40079;
+    job = samples::job_of(shapes::build(frame, samples::dimensions_of(shapes::Family::flat_roof)));
+    job.machine.inch = inch;
+    finish(job).nose_radius_mm = 0.8;
+    finish(job).nose_radius_mm = advised(job, "nose is ");
+    CHECK(plan(job));
+  }
 }
