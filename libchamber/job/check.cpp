@@ -239,10 +239,20 @@ bool CheckReport::passed() const {
   return guideline_kept(*engine, site.target);
 }
 
+std::string_view in_window(const Spec& spec, const engine::Target& t) {
+  constexpr double near_kpa = 0.5 * engine::kpa_per_psi;
+  if (t.gauge_in_hand_kpa < -near_kpa) return "over";
+  return t.gauge_fitted_kpa < spec.sheet.bench.ask.gauge_low_kpa - near_kpa ? "short of it" : "ok";
+}
+
+std::string_view under_ceiling(const engine::Target& t) {
+  return t.ratio_in_hand >= -5e-3 ? "ok" : "over";
+}
+
 bool guideline_kept(const Spec& spec, const engine::Target& t) {
   const auto& ask = spec.sheet.bench.ask;
-  return (ask.ratio_ceiling <= 0 || t.ratio_in_hand >= -5e-3) &&
-         (ask.gauge_high_kpa <= 0 || t.gauge_in_hand_kpa >= -0.5 * engine::kpa_per_psi);
+  return (ask.ratio_ceiling <= 0 || under_ceiling(t) == "ok") &&
+         (ask.gauge_high_kpa <= 0 || in_window(spec, t) != "over");
 }
 
 tl::expected<Chain, solve::Shortfall> own_profile(const Spec& spec) {

@@ -81,6 +81,10 @@ Recognised recognise_head(std::string_view head, const std::string& file);
 
 /// Neither ratio nor gauge at this site is over the spec's guideline; true without one.
 bool guideline_kept(const Spec& spec, const engine::Target& target);
+/// Where the gauge stands to the guideline's window: "ok", "over" or "short of it".
+std::string_view in_window(const Spec& spec, const engine::Target& target);
+/// Where the ratio stands to the guideline's ceiling: "ok" or "over".
+std::string_view under_ceiling(const engine::Target& target);
 
 /// The spec's own profile, solved.
 tl::expected<profile::Chain, solve::Shortfall> own_profile(const Spec& spec);
@@ -94,7 +98,7 @@ tl::expected<CheckReport, Failure> check(const std::string& file, std::optional<
 std::string to_text(const CheckReport& report, bool colour);
 /// Documented in README.md.
 std::string to_json(const CheckReport& report);
-/// Both profiles over each other, r to the right, height up, axes in mm. Empty where there is no profile.
+/// Both profiles over each other, r to the right, height up, axes in the unit typed. Empty where there is no profile.
 std::string to_svg(const CheckReport& report);
 
 } // namespace chamber::job

@@ -1,6 +1,7 @@
 // The proposed profile and the spec's own over each other, told apart by their lines, not by colour.
 #include "chamber/figure/figure.hpp"
 #include "chamber/job/check.hpp"
+#include "chamber/job/words.hpp"
 #include "chamber/profile/distance.hpp"
 #include <algorithm>
 #include <cmath>
@@ -16,12 +17,13 @@ using profile::P;
 using units::fixed;
 
 constexpr double scale = 12; ///< picture units a millimetre
-constexpr double left = 60, top = 110, under = 60, right = 40;
+constexpr double left = 66, top = 110, under = 60, right = 40;
 constexpr double curve_mm = 0.01; ///< arcs are drawn so close
 
 class Picture {
 public:
-  explicit Picture(const CheckReport& r) : r_(r), box_(extent()) {}
+  explicit Picture(const CheckReport& r)
+      : r_(r), w_(r.engine ? *r.engine : Spec{}), step_(w_.inch() ? units::mm_per_inch / 20 : 1), box_(extent()) {}
 
   figure::Figure run() {
     const double width = std::max(left + right + scale * box_.r_max, 640.0);
@@ -66,7 +68,8 @@ private:
     };
     widen(r_.own);
     if (r_.engine) widen(crown());
-    return {0, std::ceil(box.r_max + 1), std::floor(std::min(0.0, box.z_min)), std::ceil(box.z_max + 1)};
+    const auto up = [&](double mm) { return (std::ceil(mm / step_) + 1) * step_; };
+    return {0, up(box.r_max), std::floor(std::min(0.0, box.z_min) / step_) * step_, up(box.z_max)};
   }
 
   double x(double r) const { return left + scale * r; }
@@ -79,21 +82,28 @@ private:
   void axes() {
     const Stroke black{}, pale{1, {"#dddddd"}}, face{1, {"#888888"}};
     const double bottom = y(box_.z_min), end = x(box_.r_max);
-    for (int r = 0; r <= static_cast<int>(box_.r_max); ++r) {
-      if (r % 5 == 0) figure_.line({x(r), y(box_.z_max)}, {x(r), bottom}, pale);
-      figure_.line({x(r), bottom}, {x(r), bottom + (r % 5 == 0 ? 7 : 4)}, black);
-      if (r % 10 == 0) text(x(r), bottom + 21, std::to_string(r), Anchor::middle);
+    const auto last = [&](double mm) { return static_cast<int>(std::lround(mm / step_)); };
+    const auto number = [&](int k) { return fixed(w_.lengths(k * step_), w_.inch() ? 2 : 0); };
+    for (int k = 0; k <= last(box_.r_max); ++k) {
+      const double at = x(k * step_);
+      if (k % 5 == 0) figure_.line({at, y(box_.z_max)}, {at, bottom}, pale);
+      figure_.line({at, bottom}, {at, bottom + (k % 5 == 0 ? 7 : 4)}, black);
+      if (k % 10 == 0) text(at, bottom + 21, number(k), Anchor::middle);
     }
-    for (int z = static_cast<int>(box_.z_min); z <= static_cast<int>(box_.z_max); ++z) {
-      if (z % 5 == 0) figure_.line({left, y(z)}, {end, y(z)}, z == 0 ? face : pale);
-      figure_.line({left, y(z)}, {left - (z % 5 == 0 ? 7 : 4), y(z)}, black);
-      if (z % 5 == 0) text(left - 11, y(z) + 4, std::to_string(z), Anchor::end);
+    for (int k = last(box_.z_min); k <= last(box_.z_max); ++k) {
+      const double at = y(k * step_);
+      if (k % 5 == 0) figure_.line({left, at}, {end, at}, k == 0 ? face : pale);
+      figure_.line({left, at}, {left - (k % 5 == 0 ? 7 : 4), at}, black);
+      if (k % 5 == 0) text(left - 11, at + 4, number(k), Anchor::end);
     }
     figure_.line({left, bottom}, {end, bottom}, black);
     figure_.line({left, y(box_.z_max)}, {left, bottom}, black);
-    text((left + end) / 2, bottom + 42, "radius, mm (0: turning axis)", Anchor::middle);
+    const auto axis = [&](std::string_view what, std::string_view zero) {
+      return fmt::format("{}, {} (0: {})", what, w_.length_unit(), zero);
+    };
+    text((left + end) / 2, bottom + 42, axis("radius", "turning axis"), Anchor::middle);
     figure_.words(
-        {{18, (y(box_.z_max) + bottom) / 2}, "height, mm (0: sealing face)", 12, Anchor::middle, false, true});
+        {{18, (y(box_.z_max) + bottom) / 2}, axis("height", "sealing face"), 12, Anchor::middle, false, true});
   }
 
   void curve(const Chain& chain, const Stroke& stroke) {
@@ -115,8 +125,11 @@ private:
     figure_.shape(std::move(path), {}, stroke);
   }
 
+  /// Whether the largest distance is more than nothing as printed.
+  bool stands_out() const { return w_.length(r_.deviation->largest_mm, true) != w_.length(0, true); }
+
   void worst() {
-    if (!r_.deviation || r_.proposal.chain.empty() || r_.deviation->largest_mm < 1e-4) return;
+    if (!r_.deviation || r_.proposal.chain.empty() || !stands_out()) return;
     const auto& d = *r_.deviation;
     figure_.shape(figure::Path().circle({x(d.at.r), y(d.at.z)}, 9), {}, Stroke{1.2});
   }
@@ -133,13 +146,16 @@ private:
                                   r_.proposal.chain.empty() ? " (only what is turned is drawn)" : ""));
     if (r_.deviation)
       entry(own(), fmt::format("the spec's own: {} cc{}", fixed(r_.deviation->own_cc, 3),
-                               r_.proposal.chain.empty() ? ""
-                                                         : fmt::format("; largest distance {} mm (ring)",
-                                                                       fixed(r_.deviation->largest_mm, 3))));
+                               r_.proposal.chain.empty()
+                                   ? ""
+                                   : fmt::format("; largest distance {}{}", w_.length(r_.deviation->largest_mm, true),
+                                                 stands_out() ? " (ring)" : "")));
     if (r_.engine) entry(crowns(), "piston crown at top dead centre");
   }
 
   const CheckReport& r_;
+  Words w_;
+  double step_; ///< between two marks of an axis, mm
   profile::Box box_;
   figure::Figure figure_;
 };

@@ -90,7 +90,10 @@ tl::expected<Proposal, Failure> read_step(const std::string& file, const CheckOp
   p.turned_rim = std::move(m->turned_rim);
   p.no_chain = m->turned ? m->no_chain : m->not_turned;
   p.plug_end_mm = p.chain.empty() ? m->depth_mm : p.chain.back().end.z;
-  for (auto& n : m->notes) p.taken.push_back(std::move(n));
+  for (auto& n : m->notes) { // among sentences that begin with a capital
+    if (!n.empty() && n[0] >= 'a' && n[0] <= 'z') n[0] = static_cast<char>(n[0] - 'a' + 'A');
+    p.taken.push_back(std::move(n));
+  }
   if (m->plug_holes.size() == 1) {
     const auto& h = m->plug_holes[0];
     p.plug_end_mm = h.end_mm;

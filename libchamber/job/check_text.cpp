@@ -124,20 +124,18 @@ private:
     std::string more;
     if (ask.gauge_high_kpa > 0)
       more = fmt::format("window {} to {} psi: {}", fixed(ask.gauge_low_kpa / kpa_per_psi, 0),
-                         fixed(ask.gauge_high_kpa / kpa_per_psi, 0), in_window(t.target));
+                         fixed(ask.gauge_high_kpa / kpa_per_psi, 0), painted(in_window(*r_.engine, t.target)));
     if (ask.ratio_ceiling > 0)
       more += fmt::format("{}ceiling {}: {}", more.empty() ? "" : "; ", fixed(ask.ratio_ceiling, 2),
-                          t.target.ratio_in_hand >= -5e-3 ? paint_.good("ok") : paint_.bad("over"));
+                          painted(under_ceiling(t.target)));
     const double psi = t.target.gauge_fitted_kpa / kpa_per_psi;
     row(fmt::format("gauge at {}", t.site.name),
         std::isfinite(half) ? fmt::format("{} +- {} psi", fixed(psi, 0), fixed(half, 0)) : fixed(psi, 0) + " psi",
         more);
   }
 
-  std::string in_window(const engine::Target& t) const {
-    if (t.gauge_in_hand_kpa < -0.5 * kpa_per_psi) return paint_.bad("over");
-    const double low = r_.engine->sheet.bench.ask.gauge_low_kpa;
-    return t.gauge_fitted_kpa < low - 0.5 * kpa_per_psi ? "short of it" : paint_.good("ok");
+  std::string painted(std::string_view verdict) const {
+    return verdict == "ok" ? paint_.good("ok") : verdict == "over" ? paint_.bad("over") : std::string(verdict);
   }
 
   void deviation() {

@@ -116,9 +116,12 @@ std::string known_to(const Figure& f, int decimals, double unit, std::string_vie
   return fmt::format("{}{} ± {}{}", fixed(f.value / unit, decimals), name, fixed(half, decimals), name);
 }
 
-namespace {
+std::vector<std::string> on_paper(std::vector<std::string> sentences) {
+  for (auto& s : sentences)
+    for (auto at = s.find("+-"); at != std::string::npos; at = s.find("+-")) s.replace(at, 2, "±");
+  return sentences;
+}
 
-/// What ± says, once, where it stands on the page.
 void explain_doubt(papers::Traveller& t) {
   if (std::any_of(t.answer.begin(), t.answer.end(),
                   [](const auto& f) { return f.value.find("±") != std::string::npos; }))
@@ -126,8 +129,6 @@ void explain_doubt(papers::Traveller& t) {
         t.reasons.begin(),
         "± covers 95 %: how well the figure is known from what was measured. It is no tolerance to cut to.");
 }
-
-} // namespace
 
 papers::Traveller traveller_of(const Design& d, const TargetReport* report, const std::vector<std::string>& sheets) {
   const auto& s = d.spec;
@@ -159,7 +160,7 @@ papers::Traveller traveller_of(const Design& d, const TargetReport* report, cons
   if (!d.turned.unproven.empty())
     t.cautions.push_back("THE LATHE PROGRAMS ARE NOT PROVEN. They were written on demand. " +
                          d.turned.unproven.front().message);
-  t.notes = d.notes;
+  t.notes = on_paper(d.notes);
   for (const auto c : cautions()) t.cautions.emplace_back(c);
   return t;
 }
@@ -171,7 +172,7 @@ void add_set(papers::Traveller& t, const SetPart& part) {
     if (g.title == "Wanted") std::erase_if(g.facts, [](const papers::Fact& f) { return f.name == "site"; });
   std::erase_if(t.measured, [](const auto& g) { return g.facts.empty(); });
   for (const auto& r : part.reads) t.answer.push_back({"at " + r.site, r.here, r.others});
-  t.notes.insert(t.notes.end(), part.notes.begin(), part.notes.end());
+  for (auto& n : on_paper(part.notes)) t.notes.push_back(std::move(n));
 }
 
 papers::Traveller target_page(const TargetReport& r) {
@@ -201,10 +202,7 @@ papers::Traveller target_page(const TargetReport& r) {
   for (std::size_t i = 0; i < std::min(most, r.sites.size()); ++i)
     if (const auto c = contributions_of(r, i)) t.charts.push_back({"", papers::contributions_chart(*c), "", true});
   explain_doubt(t);
-  for (auto n : r.notes) {
-    for (auto at = n.find("+-"); at != std::string::npos; at = n.find("+-")) n.replace(at, 2, "±");
-    t.notes.push_back(std::move(n));
-  }
+  t.notes = on_paper(r.notes);
   for (const auto c : cautions().first(2)) t.cautions.emplace_back(c);
   return t;
 }

@@ -17,6 +17,11 @@ std::string known_to(const Figure& figure, int decimals, double unit, std::strin
 /// Decimals of its value and of what is said beside it, at most `most`.
 int decimals_of(const Figure& figure, int most, double unit);
 
+/// Sentences of the terminal as a page shows them: ± for +-.
+std::vector<std::string> on_paper(std::vector<std::string> sentences);
+/// What ± says, once, before the reasons; nothing where no answer has one.
+void explain_doubt(papers::Traveller& page);
+
 /// Of a file's SHA-256, on papers: enough to tell one file from another by eye. The JSON has all 64.
 inline constexpr std::size_t code_digits = 8;
 

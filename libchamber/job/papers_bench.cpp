@@ -120,9 +120,12 @@ private:
     for (const auto& op : s_.operations)
       for (const auto& stop : op.stop)
         out.push_back(fmt::format("Before T{}, {}, measure: {}", op.tool.number, op.title, stop));
-    out.push_back(mend_                            ? "Cut, deburr, wash; then fill it again."
-                  : i_ + 1 < t_.plan.setups.size() ? "Cut. Break no edge by hand on the sealing face."
-                                                   : "Cut, deburr, wash; then the inspection below.");
+    const bool last = i_ + 1 == t_.plan.setups.size();
+    out.push_back(mend_         ? "Cut, deburr, wash; then fill it again."
+                  : top && last ? "Cut, deburr, wash; then the inspection below."
+                  : top         ? "Cut, deburr."
+                  : last        ? "Cut, deburr, but leave the chamber's rim sharp; wash; then the inspection below."
+                                : "Cut, deburr, but leave the chamber's rim sharp.");
     return out;
   }
 

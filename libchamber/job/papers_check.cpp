@@ -37,11 +37,12 @@ public:
     for (const auto& c : r_.checks) limit(c);
     t.answer = std::move(facts_);
     t.reasons = r_.proposal.taken;
-    if (const auto svg = to_svg(r_); !svg.empty())
-      t.drawings.push_back({"Profile", svg, "Told apart by their lines. Axes in mm."});
+    explain_doubt(t);
+    if (const auto svg = to_svg(r_); !svg.empty()) t.drawings.push_back({"Profile", svg, "Told apart by their lines."});
     for (const auto& w : r_.withheld) t.notes.push_back("Withheld: " + w);
-    if (r_.forecast) t.notes.insert(t.notes.end(), r_.forecast->notes.begin(), r_.forecast->notes.end());
-    t.cautions = r_.cautions;
+    if (r_.forecast)
+      for (auto& n : on_paper(r_.forecast->notes)) t.notes.push_back(std::move(n));
+    t.cautions = on_paper(r_.cautions);
     for (const auto c : cautions().first(3)) t.cautions.emplace_back(c);
     return t;
   }
@@ -80,7 +81,8 @@ private:
       add("full-stroke ratio", fixed(r_.full_ratio, 2) + ":1");
       for (const auto& t : r_.forecast->sites)
         add("gauge at " + t.site.name,
-            known_to(t.gauge, 1, w_.pressure_unit().scale, fmt::format(" {}", w_.pressure_unit().symbol)));
+            known_to(t.gauge, 1, w_.pressure_unit().scale, fmt::format(" {}", w_.pressure_unit().symbol)),
+            guideline(t.target));
     }
     if (!r_.appraisal) return;
     const auto& a = *r_.appraisal;
@@ -94,15 +96,32 @@ private:
     if (a.smallest_wall_mm) add("thinnest wall", length(*a.smallest_wall_mm), "grooves apart");
   }
 
+  /// How this site stands to the guideline; empty without one.
+  std::string guideline(const engine::Target& t) const {
+    const auto& ask = r_.engine->sheet.bench.ask;
+    const auto loud = [](std::string_view verdict) { return verdict == "over" ? "OVER" : verdict; };
+    std::string out;
+    if (ask.gauge_high_kpa > 0)
+      out = fmt::format("window {} to {}: {}", w_.pressure_figure(ask.gauge_low_kpa), w_.pressure(ask.gauge_high_kpa),
+                        loud(in_window(*r_.engine, t)));
+    if (ask.ratio_ceiling > 0)
+      out +=
+          fmt::format("{}ceiling {}: {}", out.empty() ? "" : "; ", fixed(ask.ratio_ceiling, 2), loud(under_ceiling(t)));
+    return out;
+  }
+
   void deviation() {
     if (!r_.deviation) return;
     const auto& d = *r_.deviation;
     const double off = r_.proposal.volume_cc - d.own_cc;
     add("the spec's own profile", cc(d.own_cc),
-        fmt::format("this one holds {} {}", cc(std::abs(off)), off >= 0 ? "more" : "less"));
+        std::abs(off) < 5e-4 ? "this one holds the same"
+                             : fmt::format("this one holds {} {}", cc(std::abs(off)), off > 0 ? "more" : "less"));
+    // Where nothing can be told apart, no place stands out.
     if (!r_.proposal.chain.empty())
       add("largest distance from it", length(d.largest_mm),
-          fmt::format("at radius {}, height {}", length(d.at.r), length(d.at.z)));
+          length(d.largest_mm) == length(0) ? ""
+                                            : fmt::format("at radius {}, height {}", length(d.at.r), length(d.at.z)));
   }
 
   /// Beside the figure it limits, where that stands already.

@@ -61,7 +61,7 @@ private:
   papers::Measure row(const shapes::Limits& l, std::span<const shapes::Limits> sizes) const {
     const auto p = shapes::printed(l, w_.inch());
     auto what = words_for(l, sizes);
-    if (l.size == Size::band) what += fmt::format(", ⌀ {}", w_.figure(l.gauge_diameter_mm));
+    if (l.size == Size::band) what += ", ⌀ " + w_.length(l.gauge_diameter_mm);
     return {std::move(what), fmt::format("{} {}", fixed(p.nominal, p.decimals), w_.length_unit()),
             fmt::format("{} to {} {}", fixed(p.lower, p.decimals), fixed(p.upper, p.decimals), w_.length_unit()),
             std::string(instrument(l))};

@@ -44,7 +44,8 @@ void add_cautions(Set& set) {
                    forecast = std::max(t.gauge_fitted_kpa, t.gauge_model_kpa);
       if (*within && ask.gauge_high_kpa > 0 && forecast + known_to > ask.gauge_high_kpa)
         set.cautions.push_back(fmt::format(
-            "The star of insert {} at {} is not sure: {} psi is known to +- {} psi, and the window ends at {}.",
+            "It is not sure that insert {} at {} keeps to the guideline: {} psi is known to +- {} psi, and the window "
+            "ends at {}.",
             insert.letter, r.sites[s].site.name, psi(forecast), psi(known_to), psi(ask.gauge_high_kpa)));
     }
 }

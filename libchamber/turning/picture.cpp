@@ -216,7 +216,7 @@ private:
     const double width = right - left, tall = top + 22;
     const Areas metal(now_.columns, now_.grid_mm), gone(taken(before_.columns, now_.columns), now_.grid_mm);
     StepPicture out{sweep.index, call_, {}, {}};
-    out.figure = opened({left - 12, -top - 4, width + 14, tall - 4}, left, width, top, title(sweep, tool));
+    out.figure = opened({left - 12, -top - 6, width + 14, tall - 2}, left, width, top, title(sweep, tool));
     piece(out.figure, sweep, {&metal, &gone, {{"#999999"}, 1, figure::Hatching{2, 0.15}}, {{"#bbbbbb"}}}, left);
     axes(out.figure, sweep.run->program.inch, left, right, top);
     out.sketch = opened({left, -top, width, top + 2}, left, width, top, title(sweep, tool));
@@ -288,7 +288,7 @@ private:
     }
     f.shape(std::move(ticks), {}, figure::Stroke{0.2});
     f.words({{right, 10.8}, inch ? "Z, in" : "Z, mm", size, Anchor::end});
-    f.words({{left - 10, -top - 0.5}, inch ? "X diameter, in" : "X diameter, mm", size});
+    f.words({{left - 10, -top - 2.8}, inch ? "X diameter, in" : "X diameter, mm", size});
   }
 
   const Work& work_;

@@ -1,6 +1,7 @@
 // traveller_chromium.mjs: the traveller of every spec in profiles/, as the program writes it, in a plain Chromium: no word on the
 // console, every heading, the insert drawn; printed on A4 and Letter it takes two to four pages and one for the drawing, and no row or word is
-// lost. The page of a target likewise.
+// lost. The pages of a target
+// and of a check likewise.
 import { execFileSync } from "node:child_process";
 import { mkdirSync, readdirSync, statSync } from "node:fs";
 import { basename, join, resolve } from "node:path";
@@ -29,10 +30,10 @@ async function open(file) {
   return page;
 }
 
-/** Texts of charts and section that leave their picture or meet another. */
+/** Texts of charts, section and steps that leave their picture or meet another. */
 const meetings = page => page.evaluate(() => {
   const bad = [];
-  for (const svg of document.querySelectorAll("#charts svg, .profile svg")) {
+  for (const svg of document.querySelectorAll("#charts svg, .profile svg, .steps svg")) {
     const frame = svg.getBoundingClientRect(), texts = [...svg.querySelectorAll("text")];
     const boxes = texts.map(t => t.getBoundingClientRect());
     boxes.forEach((a, i) => {
@@ -68,6 +69,23 @@ async function look(file, name, headings, solid) {
   check(bad.length === 0, `${name}: ${bad.join("; ")}`);
   const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
   check(wide <= 0, `${name}: the page is ${wide} pixels wider than the window`);
+  // WCAG 2.2, 1.4.10: nothing moves sideways down to 320 pixels but tables and drawings, and those by the keyboard too (2.1.1).
+  for (const width of [900, 420, 320]) {
+    await page.setViewportSize({ width, height: 900 });
+    const found = await page.evaluate(() => ({
+      over: document.documentElement.scrollWidth - innerWidth,
+      mute: [...document.querySelectorAll("main *")].filter(e => e.scrollWidth > e.clientWidth + 1 && e.clientWidth > 0
+        && getComputedStyle(e).overflowX === "auto" && e.tabIndex < 0).length,
+      covered: [...document.querySelectorAll(".facts")].filter(t => t.scrollWidth > t.parentElement.clientWidth
+        || t.getBoundingClientRect().right > (t.nextElementSibling?.getBoundingClientRect().left ?? 1e9) + 1
+        && t.getBoundingClientRect().bottom > t.nextElementSibling.getBoundingClientRect().top + 1
+        && t.getBoundingClientRect().left < t.nextElementSibling.getBoundingClientRect().left).length,
+    }));
+    check(found.over <= 0, `${name}: ${found.over} pixels wider than a window of ${width}`);
+    check(found.mute === 0, `${name}: ${found.mute} parts move sideways by the mouse only at ${width}`);
+    check(found.covered === 0, `${name}: ${found.covered} tables lie over what is beside them at ${width}`);
+  }
+  await page.setViewportSize({ width: 1240, height: 900 });
   for (const format of ["A4", "Letter"]) {
     const pdf = `${name}-${format}.pdf`;
     await page.pdf({ path: pdf, format, preferCSSPageSize: true });
@@ -96,6 +114,8 @@ try {
   }
   execFileSync(program, ["target", join(profiles, "sites.toml"), "-o", "target.html"]);
   await look("target.html", "target", ["The answer, and why", "Charts", "Notes"], false);
+  execFileSync(program, ["check", join(profiles, "two-radius.toml"), "-o", "check.html"]);
+  await look("check.html", "check", ["The answer, and why", "Drawing", "Cautions"], false);
 } finally {
   await browser.close();
 }

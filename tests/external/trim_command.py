@@ -104,7 +104,7 @@ def program():
             kinds.add(report["recommended"])
             page = pathlib.Path(next(f for f in report["files"] if f.endswith("-trim.html"))).read_text()
             text = html.unescape(re.sub(r"<[^>]*>", " ", re.sub(r"<(style|script).*?</\1>", " ", page, flags=re.S)))
-            said = [f"{report[k]:.2f} cc" for k in ("measured_cc", "wanted_cc")] + [f"{report['uncertainty_cc']:.2f} cc"]
+            said = [f"{report[k]:.2f} cc" for k in ("measured_cc", "wanted_cc")] + [f"± {2 * report['uncertainty_cc']:.2f} cc (95 %)"]
             bytes_cut = (pathlib.Path(spec.stem) / report["turning"]["setups"][0]["program"]).read_bytes()
             check(all(w in text for w in [*said, "sha256 " + hashlib.sha256(bytes_cut).hexdigest()[:8]]), f"{name} {error:+}: the sheet has its figures and the program's hash")
             check(abs(before - design["volumes_cc"]["profile"]) < 0.002, f"{name}: rings hold {before:.4f} cc before")

@@ -5,6 +5,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
+#include <fmt/format.h>
 #include <fstream>
 #include <map>
 #include <regex>
@@ -192,6 +193,25 @@ TEST_CASE("check: a guideline is kept unless the spec asks for more", "[check]")
   CHECK(r.passed());
 }
 
+TEST_CASE("check: the page says of every site how it stands to the guideline, and ± once", "[check]") {
+  const auto r = judged(CHAMBER_PROFILES "/sites.toml", {});
+  const auto page = check_page(r);
+  REQUIRE(r.forecast);
+  std::size_t sites = 0;
+  for (const auto& f : page.answer) {
+    if (!f.name.starts_with("gauge at ")) continue;
+    // profiles/sites.toml: methanol, short bursts: 210 to 255 psi, 10.0 to 1. Too low in the mountains.
+    CHECK(f.note == fmt::format("window 210 to 255 psi: {}; ceiling 10.00: ok",
+                                f.name == "gauge at coast dunes" ? "ok" : "short of it"));
+    ++sites;
+  }
+  CHECK(sites == r.forecast->sites.size());
+  CHECK(page.reasons.front().starts_with("± covers 95 %"));
+  // What is no distance has no place.
+  for (const auto& f : page.answer)
+    if (f.name == "largest distance from it") CHECK((f.value + f.note) == "0.000 mm");
+}
+
 TEST_CASE("check: an inch for a millimetre is asked about", "[check]") {
   const Scratch file("inch.csv", "1.307,0\n1.307,0.04\n0.8,0.04\n0.8,0.4\n0,0.4\n");
   const auto f = refused(file.path(), demo());
@@ -232,7 +252,7 @@ TEST_CASE("check: without an engine the plug may be told", "[check]") {
         Approx(plain_cc + pi / 4 * d2 * d2 * 17 / 1000).epsilon(1e-6));
 }
 
-TEST_CASE("check: the drawing shows both in millimetres", "[check]") {
+TEST_CASE("check: the drawing shows both in the unit typed", "[check]") {
   const Scratch file("<draw>&.csv", plain);
   const auto svg = to_svg(judged(file.path(), demo()));
   CHECK(svg.find("radius, mm") != std::string::npos);
@@ -258,6 +278,11 @@ TEST_CASE("check: an inch engine is judged in inches, each figure with its limit
     ++rows[f.name];
   }
   for (const auto& c : page.cautions) all += c + "\n";
+  const auto svg = to_svg(r);
+  for (auto at = svg.find("<text"); at != std::string::npos; at = svg.find("<text", at + 1))
+    all += svg.substr(at, svg.find("</text>", at) - at) + "\n";
+  CHECK(all.find("radius, in (0: turning axis)") != std::string::npos);
+  CHECK(all.find(", mm") == std::string::npos);
   for (const auto& [name, count] : rows) CHECK((name + (count > 1 ? " stands twice" : "")) == name);
   std::smatch mm;
   std::regex_search(all, mm, std::regex("[^\n]*[0-9] (mm|m/s)\\b[^\n]*"));

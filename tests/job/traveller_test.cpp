@@ -82,6 +82,20 @@ TEST_CASE("the setup table says how far a tool sticks out and what its bar or bl
   }
 }
 
+TEST_CASE("what is done by hand is told in the clamping that shows it") {
+  for (const auto* name : all_specs) {
+    CAPTURE(name);
+    const auto d = designed(name);
+    const auto sheets = setup_sheets(d.turned, d.spec, "base", false);
+    REQUIRE(sheets.size() == 2);
+    for (std::size_t i = 0; i < 2; ++i) {
+      const bool chamber = d.turned.plan.setups[i].clamping.side == turning::Side::chamber;
+      CHECK(has(sheets[i].order.back(), "rim sharp") == chamber); // as the drawing asks: "rim sharp, burr-free"
+      CHECK(has(sheets[i].order.back(), "inspection") == (i == 1));
+    }
+  }
+}
+
 TEST_CASE("a program is known by its number, its lines and a short code") {
   const auto d = designed("demo");
   const auto rows = program_files(d.turned, "base");
@@ -134,7 +148,10 @@ TEST_CASE("each insert of a set says what it is for and what reads where") {
       for (const auto& other : set.inserts)
         if (&other != &insert) CHECK(has(row->note, fmt::format("{:.2f}:1", other.at[s].forecast.trapped_ratio)));
     }
-    for (const auto& n : set.report.notes) CHECK(has(joined(page.notes), n));
+    for (const auto& n : on_paper(set.report.notes)) CHECK(has(joined(page.notes), n));
+    CHECK(has(joined(page.notes), "±"));
+    CHECK_FALSE(has(joined(page.notes), "+-"));
+    CHECK_FALSE(has(joined(page.notes), "star")); // of the terminal's table: no page has any
     for (const auto& g : page.measured)
       if (g.title == "Wanted")
         for (const auto& f : g.facts) CHECK(f.name != "site");

@@ -155,6 +155,10 @@ TEST_CASE("trim: an inch job is told in inches, on paper, at the terminal and to
     std::smatch mm;
     std::regex_search(all, mm, std::regex("[^\n]*[0-9)] ?(mm|MM|m/s|um|UM)\\b[^\n]*"));
     CHECK(mm.str() == "");
+    // The box over the page and the sentence under it say the same: two standard uncertainties.
+    const auto known = fmt::format("± {:.2f} cc", 2 * r.uncertainty_cc);
+    CHECK(page.headline[2].note == known + " (95 %)");
+    CHECK(page.reasons.front().find(known) != std::string::npos);
     const auto& way = r.ways[*r.recommended];
     CHECK(all.find(fmt::format("{:.4f} in", way.amount_mm / 25.4)) != std::string::npos);
     CHECK(all.find(fmt::format("{:.4f} IN", way.amount_mm / 25.4)) != std::string::npos);
