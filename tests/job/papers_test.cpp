@@ -311,8 +311,8 @@ TEST_CASE("an inch job is told in inches on the setup sheets, at the terminal an
   CHECK(mm.str() == "");
   // Ra of the spec is 1.3 um; a microinch is 0.0254 um.
   CHECK(std::regex_search(all, std::regex("LEAVES R [0-9]+ UIN")));
-  // ISO 965-1, 6H: M14x1.25 bored to 12.647 to 12.912 mm.
-  CHECK(all.find("the thread's 0.4979 in to 0.5083 in allow") != std::string::npos);
+  // ISO 965-1, 6H: M14x1.25 bored to 12.647 to 12.912 mm: 0.49791 to 0.50835 in, said inwards.
+  CHECK(all.find("the thread's 0.4980 in to 0.5083 in allow") != std::string::npos);
 }
 
 TEST_CASE("inspection: ISO 2768-m limits, in the unit typed") {
