@@ -239,6 +239,10 @@ bool CheckReport::passed() const {
   return guideline_kept(*engine, site.target);
 }
 
+Words words_of(const CheckReport& r) {
+  return r.engine ? Words(*r.engine) : Words(r.in_inches);
+}
+
 std::string_view in_window(const Spec& spec, const engine::Target& t) {
   constexpr double near_kpa = 0.5 * engine::kpa_per_psi;
   if (t.gauge_in_hand_kpa < -near_kpa) return "over";
@@ -298,6 +302,7 @@ tl::expected<CheckReport, Failure> check(const std::string& file, std::optional<
                    fmt::format("the chamber would be {:.3g} m across or deep: nobody turns that.", size / 1000),
                    "check the file's unit, and by how much its blocks are scaled."});
   r.engine = std::move(engine);
+  r.in_inches = options.drawing.unit == profile::LengthUnit::inch;
   r.hole = plug_hole(r.engine ? &*r.engine : nullptr, r.proposal, options);
   if (!r.hole)
     r.withheld.push_back("No volume to the top of the plug hole: the plug is not known. Say --engine, or --plug and "

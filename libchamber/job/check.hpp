@@ -55,6 +55,7 @@ struct CheckReport {
   shapes::Features features; ///< where there is a chain
 
   std::optional<Spec> engine;
+  bool in_inches = false; ///< without an engine: the file's unit was given as inches, and so it is told
   double clearance_cc = 0, trapped_ratio = 0, full_ratio = 0;
   std::optional<solve::Appraisal> appraisal; ///< where there is a chain
   std::vector<solve::GapAt> rim_gaps;        ///< without one: over the turned part of the band
@@ -78,6 +79,10 @@ struct Recognised {
 tl::expected<Recognised, Failure> recognise(const std::string& file);
 /// The same from the beginning of the file's text and its name.
 Recognised recognise_head(std::string_view head, const std::string& file);
+
+class Words;
+/// In the unit that the engine's bore was typed in; without an engine in the one given for the file.
+Words words_of(const CheckReport& report);
 
 /// Neither ratio nor gauge at this site is over the spec's guideline; true without one.
 bool guideline_kept(const Spec& spec, const engine::Target& target);

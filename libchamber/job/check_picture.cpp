@@ -23,7 +23,7 @@ constexpr double curve_mm = 0.01; ///< arcs are drawn so close
 class Picture {
 public:
   explicit Picture(const CheckReport& r)
-      : r_(r), w_(r.engine ? *r.engine : Spec{}), step_(w_.inch() ? units::mm_per_inch / 20 : 1), box_(extent()) {}
+      : r_(r), w_(words_of(r)), step_(w_.inch() ? units::mm_per_inch / 20 : 1), box_(extent()) {}
 
   figure::Figure run() {
     const double width = std::max(left + right + scale * box_.r_max, 640.0);

@@ -12,7 +12,7 @@ using units::fixed;
 
 class Text {
 public:
-  Text(const CheckReport& r, bool colour) : r_(r), w_(r.engine ? *r.engine : Spec{}), paint_{colour} {}
+  Text(const CheckReport& r, bool colour) : r_(r), w_(words_of(r)), paint_{colour} {}
 
   std::string run() {
     heading(r_.file);

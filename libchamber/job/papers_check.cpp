@@ -15,7 +15,7 @@ std::string cc(double v) {
 
 class Judged {
 public:
-  explicit Judged(const CheckReport& r) : r_(r), w_(r.engine ? *r.engine : Spec{}) {}
+  explicit Judged(const CheckReport& r) : r_(r), w_(words_of(r)) {}
 
   papers::Traveller page() {
     papers::Traveller t;

@@ -266,6 +266,23 @@ TEST_CASE("check: the drawing shows both in the unit typed", "[check]") {
   CHECK(to_svg(judged(file.path(), {})).find("crown") == std::string::npos);
 }
 
+TEST_CASE("check: without an engine a file given in inches is told in inches", "[check]") {
+  // A cylinder of 1.3 in radius and 0.5 in height: pi r^2 h.
+  const Scratch file("cylinder.csv", "r,z\n1.3,0\n1.3,0.5\n0,0.5\n");
+  CheckOptions o;
+  o.drawing.unit = profile::LengthUnit::inch;
+  const auto r = judged(file.path(), {}, o);
+  CHECK(r.proposal.volume_cc == Approx(pi * 1.69 * 0.5 * 25.4 * 25.4 * 25.4 / 1000).epsilon(1e-6));
+  const auto text = to_text(r, false);
+  CAPTURE(text);
+  CHECK(text.find("2.6000 in") != std::string::npos);
+  CHECK(text.find("0.5000 in") != std::string::npos);
+  CHECK(text.find(" mm") == std::string::npos);
+  CHECK(to_svg(r).find("radius, in") != std::string::npos);
+  CHECK(to_text(judged(Scratch("mm.csv", "r,z\n33,0\n33,12\n0,12\n").path(), {}), false).find(" in\n") ==
+        std::string::npos);
+}
+
 TEST_CASE("check: an inch engine is judged in inches, each figure with its limit in one row", "[check]") {
   const auto spec = load_spec(CHAMBER_PROFILES "/inch.toml", Need::target).value();
   const Scratch file("inch.csv", plain);
