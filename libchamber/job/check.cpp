@@ -235,28 +235,41 @@ bool CheckReport::passed() const {
   for (const auto& c : checks)
     if (!c.ok) return false;
   if (!forecast || as_asked) return true;
-  const auto& site = forecast->sites[std::min(engine->wanted_site, forecast->sites.size() - 1)];
-  return guideline_kept(*engine, site.target);
+  return guideline_kept(*engine, forecast->sites[judged_site()].target);
+}
+
+std::size_t CheckReport::judged_site() const {
+  return std::min(engine->wanted_site, forecast->sites.size() - 1);
+}
+
+bool Deviation::stands_out(const Words& w) const {
+  return w.length(largest_mm, true) != w.length(0, true);
 }
 
 Words words_of(const CheckReport& r) {
   return r.engine ? Words(*r.engine) : Words(r.in_inches);
 }
 
-std::string_view in_window(const Spec& spec, const engine::Target& t) {
-  constexpr double near_kpa = 0.5 * engine::kpa_per_psi;
-  if (t.gauge_in_hand_kpa < -near_kpa) return "over";
-  return t.gauge_fitted_kpa < spec.sheet.bench.ask.gauge_low_kpa - near_kpa ? "short of it" : "ok";
-}
-
-std::string_view under_ceiling(const engine::Target& t) {
-  return t.ratio_in_hand >= -5e-3 ? "ok" : "over";
+std::string against_guideline(const CheckReport& r, std::size_t site,
+                              const std::function<std::string(Standing, bool)>& say) {
+  const auto& ask = r.engine->sheet.bench.ask;
+  const auto& t = r.forecast->sites[site].target;
+  const Words w(*r.engine);
+  const bool judged = !r.as_asked && site == r.judged_site();
+  std::string out;
+  if (ask.gauge_high_kpa > 0)
+    out = fmt::format("window {} to {}: {}", w.pressure_figure(ask.gauge_low_kpa), w.pressure(ask.gauge_high_kpa),
+                      say(in_window(*r.engine, t), judged));
+  if (ask.ratio_ceiling > 0)
+    out += fmt::format("{}ceiling {}: {}", out.empty() ? "" : "; ", fixed(ask.ratio_ceiling, 2),
+                       say(under_ceiling(t), judged));
+  return out;
 }
 
 bool guideline_kept(const Spec& spec, const engine::Target& t) {
   const auto& ask = spec.sheet.bench.ask;
-  return (ask.ratio_ceiling <= 0 || under_ceiling(t) == "ok") &&
-         (ask.gauge_high_kpa <= 0 || in_window(spec, t) != "over");
+  return (ask.ratio_ceiling <= 0 || under_ceiling(t) == Standing::ok) &&
+         (ask.gauge_high_kpa <= 0 || in_window(spec, t) != Standing::over);
 }
 
 tl::expected<Chain, solve::Shortfall> own_profile(const Spec& spec) {

@@ -6,8 +6,11 @@
 #include "chamber/solid/foreign.hpp"
 #include "chamber/solve/appraise.hpp"
 #include <filesystem>
+#include <functional>
 
 namespace chamber::job {
+
+class Words;
 
 enum class CheckKind { points, dxf, step, program, spec };
 inline constexpr std::string_view check_kind_names[] = {"points", "dxf", "step", "program", "spec"};
@@ -45,6 +48,9 @@ struct Deviation {
   double own_cc = 0;     ///< of the spec's profile
   double largest_mm = 0; ///< between the two profiles
   profile::P at{}, to{}; ///< on the proposed one and on the spec's
+
+  /// Whether that distance is more than nothing as printed: else no place stands out.
+  bool stands_out(const Words& words) const;
 };
 
 struct CheckReport {
@@ -55,7 +61,7 @@ struct CheckReport {
   shapes::Features features; ///< where there is a chain
 
   std::optional<Spec> engine;
-  bool in_inches = false; ///< without an engine: the file's unit was given as inches, and so it is told
+  bool in_inches = false; ///< the file's unit was said to be inches: without an engine it is told in them
   double clearance_cc = 0, trapped_ratio = 0, full_ratio = 0;
   std::optional<solve::Appraisal> appraisal; ///< where there is a chain
   std::vector<solve::GapAt> rim_gaps;        ///< without one: over the turned part of the band
@@ -68,6 +74,8 @@ struct CheckReport {
 
   /// Every limit kept, and the guideline at the site the spec is for (unless the spec itself asks for as much).
   bool passed() const;
+  /// With a forecast: where the guideline is kept or not.
+  std::size_t judged_site() const;
 };
 
 /// What the file is, by its first bytes and its name; fails on folders, files that cannot be read, and what is none of
@@ -80,16 +88,15 @@ tl::expected<Recognised, Failure> recognise(const std::string& file);
 /// The same from the beginning of the file's text and its name.
 Recognised recognise_head(std::string_view head, const std::string& file);
 
-class Words;
-/// In the unit that the engine's bore was typed in; without an engine in the one given for the file.
+/// In the unit that the engine's bore was typed in; without an engine in the one said to be the file's (--unit).
 Words words_of(const CheckReport& report);
 
 /// Neither ratio nor gauge at this site is over the spec's guideline; true without one.
 bool guideline_kept(const Spec& spec, const engine::Target& target);
-/// Where the gauge stands to the guideline's window: "ok", "over" or "short of it".
-std::string_view in_window(const Spec& spec, const engine::Target& target);
-/// Where the ratio stands to the guideline's ceiling: "ok" or "over".
-std::string_view under_ceiling(const engine::Target& target);
+/// Gauge and ratio at a site against the guideline, in the units typed: "window 210 to 255 psi: ok; ceiling 10.00: ok";
+/// empty without one. `say` puts the standing into words; `judged`: the chamber is judged by it there.
+std::string against_guideline(const CheckReport& report, std::size_t site,
+                              const std::function<std::string(Standing, bool judged)>& say);
 
 /// The spec's own profile, solved.
 tl::expected<profile::Chain, solve::Shortfall> own_profile(const Spec& spec);

@@ -125,11 +125,8 @@ private:
     figure_.shape(std::move(path), {}, stroke);
   }
 
-  /// Whether the largest distance is more than nothing as printed.
-  bool stands_out() const { return w_.length(r_.deviation->largest_mm, true) != w_.length(0, true); }
-
   void worst() {
-    if (!r_.deviation || r_.proposal.chain.empty() || !stands_out()) return;
+    if (!r_.deviation || r_.proposal.chain.empty() || !r_.deviation->stands_out(w_)) return;
     const auto& d = *r_.deviation;
     figure_.shape(figure::Path().circle({x(d.at.r), y(d.at.z)}, 9), {}, Stroke{1.2});
   }
@@ -149,7 +146,7 @@ private:
                                r_.proposal.chain.empty()
                                    ? ""
                                    : fmt::format("; largest distance {}{}", w_.length(r_.deviation->largest_mm, true),
-                                                 stands_out() ? " (ring)" : "")));
+                                                 r_.deviation->stands_out(w_) ? " (ring)" : "")));
     if (r_.engine) entry(crowns(), "piston crown at top dead centre");
   }
 

@@ -119,23 +119,16 @@ private:
   }
 
   void site(const SiteTarget& t) {
-    const auto& ask = r_.engine->sheet.bench.ask;
     const double half = (t.gauge.high - t.gauge.low) / 2 / kpa_per_psi;
-    std::string more;
-    if (ask.gauge_high_kpa > 0)
-      more = fmt::format("window {} to {} psi: {}", fixed(ask.gauge_low_kpa / kpa_per_psi, 0),
-                         fixed(ask.gauge_high_kpa / kpa_per_psi, 0), painted(in_window(*r_.engine, t.target)));
-    if (ask.ratio_ceiling > 0)
-      more += fmt::format("{}ceiling {}: {}", more.empty() ? "" : "; ", fixed(ask.ratio_ceiling, 2),
-                          painted(under_ceiling(t.target)));
     const double psi = t.target.gauge_fitted_kpa / kpa_per_psi;
     row(fmt::format("gauge at {}", t.site.name),
         std::isfinite(half) ? fmt::format("{} +- {} psi", fixed(psi, 0), fixed(half, 0)) : fixed(psi, 0) + " psi",
-        more);
-  }
-
-  std::string painted(std::string_view verdict) const {
-    return verdict == "ok" ? paint_.good("ok") : verdict == "over" ? paint_.bad("over") : std::string(verdict);
+        against_guideline(r_, static_cast<std::size_t>(&t - r_.forecast->sites.data()),
+                          [&](Standing s, bool judged) -> std::string {
+                            if (s == Standing::short_of) return "short of it";
+                            if (s == Standing::ok) return paint_.good("ok");
+                            return judged ? paint_.bad("over") : "over, not judged";
+                          }));
   }
 
   void deviation() {
@@ -144,10 +137,13 @@ private:
     heading("Against the spec's own profile");
     const double off = r_.proposal.volume_cc - d.own_cc;
     row("the spec's own", fixed(d.own_cc, 3) + " cc");
-    row("this one holds", fmt::format("{}{} cc", off >= 0 ? "+" : "", fixed(off, 3)), off >= 0 ? "more" : "less");
+    row("this one holds", fmt::format("{}{} cc", off >= 0 ? "+" : "", fixed(off, 3)),
+        std::abs(off) < 5e-4 ? "the same"
+        : off > 0            ? "more"
+                             : "less");
     if (!r_.proposal.chain.empty())
       row("largest distance", length(d.largest_mm),
-          fmt::format("at radius {}, height {}", length(d.at.r), length(d.at.z)));
+          d.stands_out(w_) ? fmt::format("at radius {}, height {}", length(d.at.r), length(d.at.z)) : "");
   }
 
   void checks() {

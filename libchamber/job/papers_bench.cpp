@@ -121,11 +121,8 @@ private:
       for (const auto& stop : op.stop)
         out.push_back(fmt::format("Before T{}, {}, measure: {}", op.tool.number, op.title, stop));
     const bool last = i_ + 1 == t_.plan.setups.size();
-    out.push_back(mend_         ? "Cut, deburr, wash; then fill it again."
-                  : top && last ? "Cut, deburr, wash; then the inspection below."
-                  : top         ? "Cut, deburr."
-                  : last        ? "Cut, deburr, but leave the chamber's rim sharp; wash; then the inspection below."
-                                : "Cut, deburr, but leave the chamber's rim sharp.");
+    const std::string cut = top ? "Cut, deburr" : "Cut, deburr; the chamber's rim sharp and burr-free";
+    out.push_back(cut + (mend_ ? "; wash; then fill it again." : last ? "; wash; then the inspection below." : "."));
     return out;
   }
 

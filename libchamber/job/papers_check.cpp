@@ -27,9 +27,15 @@ public:
     }
     t.headline.push_back({"It holds", cc(r_.proposal.volume_cc), "plug fitted"});
     if (r_.forecast) t.headline.push_back({"Trapped ratio", fixed(r_.trapped_ratio, 2) + ":1", "on this engine"});
+    const bool guideline = r_.forecast && r_.engine->sheet.bench.ask.gauge_high_kpa > 0;
     if (!r_.checks.empty())
       t.headline.push_back({"Limits", r_.passed() ? "kept" : "NOT KEPT",
-                            r_.passed() ? "all of them" : "see what is marked OVER or UNDER"});
+                            !r_.passed()  ? "see what is marked OVER or UNDER"
+                            : !guideline  ? "all of them"
+                            : r_.as_asked ? "all of them; the volume is as the spec asks"
+                            : r_.forecast->sites.size() > 1
+                                ? "all of them; the guideline at " + r_.forecast->sites[r_.judged_site()].site.name
+                                : "all of them"});
     volumes();
     shape();
     if (r_.engine) engine();
@@ -79,10 +85,15 @@ private:
     if (r_.forecast) {
       add("trapped ratio", fixed(r_.trapped_ratio, 2) + ":1");
       add("full-stroke ratio", fixed(r_.full_ratio, 2) + ":1");
-      for (const auto& t : r_.forecast->sites)
-        add("gauge at " + t.site.name,
-            known_to(t.gauge, 1, w_.pressure_unit().scale, fmt::format(" {}", w_.pressure_unit().symbol)),
-            guideline(t.target));
+      const auto& unit = w_.pressure_unit();
+      for (std::size_t i = 0; i < r_.forecast->sites.size(); ++i)
+        add("gauge at " + r_.forecast->sites[i].site.name,
+            known_to(r_.forecast->sites[i].gauge, unit.scale >= 50 ? 1 : 0, unit.scale,
+                     fmt::format(" {}", unit.symbol)),
+            against_guideline(r_, i, [](Standing s, bool judged) -> std::string {
+              if (s == Standing::over) return judged ? "OVER" : "over, not judged";
+              return s == Standing::ok ? "ok" : "short of it";
+            }));
     }
     if (!r_.appraisal) return;
     const auto& a = *r_.appraisal;
@@ -96,20 +107,6 @@ private:
     if (a.smallest_wall_mm) add("thinnest wall", length(*a.smallest_wall_mm), "grooves apart");
   }
 
-  /// How this site stands to the guideline; empty without one.
-  std::string guideline(const engine::Target& t) const {
-    const auto& ask = r_.engine->sheet.bench.ask;
-    const auto loud = [](std::string_view verdict) { return verdict == "over" ? "OVER" : verdict; };
-    std::string out;
-    if (ask.gauge_high_kpa > 0)
-      out = fmt::format("window {} to {}: {}", w_.pressure_figure(ask.gauge_low_kpa), w_.pressure(ask.gauge_high_kpa),
-                        loud(in_window(*r_.engine, t)));
-    if (ask.ratio_ceiling > 0)
-      out +=
-          fmt::format("{}ceiling {}: {}", out.empty() ? "" : "; ", fixed(ask.ratio_ceiling, 2), loud(under_ceiling(t)));
-    return out;
-  }
-
   void deviation() {
     if (!r_.deviation) return;
     const auto& d = *r_.deviation;
@@ -117,11 +114,9 @@ private:
     add("the spec's own profile", cc(d.own_cc),
         std::abs(off) < 5e-4 ? "this one holds the same"
                              : fmt::format("this one holds {} {}", cc(std::abs(off)), off > 0 ? "more" : "less"));
-    // Where nothing can be told apart, no place stands out.
     if (!r_.proposal.chain.empty())
       add("largest distance from it", length(d.largest_mm),
-          length(d.largest_mm) == length(0) ? ""
-                                            : fmt::format("at radius {}, height {}", length(d.at.r), length(d.at.z)));
+          d.stands_out(w_) ? fmt::format("at radius {}, height {}", length(d.at.r), length(d.at.z)) : "");
   }
 
   /// Beside the figure it limits, where that stands already.

@@ -1,6 +1,5 @@
 // The sheet that goes to the lathe with an insert to be mended.
 #include "chamber/job/files.hpp"
-#include "chamber/job/filling.hpp"
 #include "chamber/job/papers.hpp"
 #include "chamber/units/quantity.hpp"
 #include "chamber/units/tolerance.hpp"
@@ -25,8 +24,7 @@ public:
     t.spec_hash = "sha256 " + s.sha256.substr(0, 16);
     t.headline = {{"It holds", cc(r_.measured_cc), "plug fitted"},
                   {"Wanted", cc(r_.wanted_cc), "plug fitted"},
-                  {"Off by", sign(r_.error_cc) + " cc",
-                   fmt::format("± {} cc (95 %)", fixed(fill_rule(r_.uncertainty_cc).untold_cc, 2))}};
+                  {"Off by", sign(r_.error_cc) + " cc", fmt::format("± {} cc (95 %)", fixed(r_.rule.untold_cc, 2))}};
     const auto& way = r_.ways[*r_.recommended];
     t.headline.push_back({std::string(name(way.mend)), amount(way), "the cut"});
     t.answer = figures(way);

@@ -35,6 +35,13 @@ struct TargetOptions {
   std::uint64_t seed = 1;
 };
 
+/// How a figure stands to the guideline.
+enum class Standing { ok, over, short_of };
+/// The gauge to its window, to what a gauge shows: half a psi.
+Standing in_window(const Spec& spec, const engine::Target& target);
+/// The ratio to its ceiling, to what is printed: 0.005.
+Standing under_ceiling(const engine::Target& target);
+
 struct TargetReport {
   Spec spec;
   engine::GaugeFit fit;

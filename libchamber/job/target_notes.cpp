@@ -4,6 +4,17 @@
 #include <fmt/format.h>
 
 namespace chamber::job {
+
+Standing in_window(const Spec& spec, const engine::Target& t) {
+  constexpr double shown_kpa = 0.5 * engine::kpa_per_psi;
+  if (t.gauge_in_hand_kpa < -shown_kpa) return Standing::over;
+  return t.gauge_fitted_kpa < spec.sheet.bench.ask.gauge_low_kpa - shown_kpa ? Standing::short_of : Standing::ok;
+}
+
+Standing under_ceiling(const engine::Target& t) {
+  return t.ratio_in_hand >= -5e-3 ? Standing::ok : Standing::over;
+}
+
 namespace {
 
 using engine::Criterion;
@@ -120,10 +131,10 @@ private:
                       "piston takes {} cc.",
                       fixed(t.clearance_cc, 2), fixed(s_.squish_clearance_mm, 2), fixed(t.by_squish_cc, 2)));
     if (s_.sheet.fuel.empty()) return;
-    if (t.trapped_ratio > ask.ratio_ceiling * (1 + 1e-6))
+    if (under_ceiling(t) == Standing::over)
       say(fmt::format("CAUTION: trapped ratio {}:1 is over the guideline's ceiling of {}:1.", fixed(t.trapped_ratio, 2),
                       fixed(ask.ratio_ceiling, 2)));
-    if (t.gauge_fitted_kpa > ask.gauge_high_kpa * (1 + 1e-6))
+    if (in_window(s_, t) == Standing::over)
       say(fmt::format("CAUTION: {} psi is over the guideline's window ({} to {}).", psi(t.gauge_fitted_kpa),
                       psi(ask.gauge_low_kpa), psi(ask.gauge_high_kpa)));
     if (t.by_gauge_cc <= 0)

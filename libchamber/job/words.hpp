@@ -6,7 +6,7 @@ namespace chamber::job {
 
 class Words {
 public:
-  /// Where no spec says: `inch` or mm, and the units of most sheets.
+  /// Where no spec says: `inch` or mm, psi, m and m/s.
   explicit Words(bool inch) : inch_(inch), pressure_(nullptr), altitude_(nullptr), velocity_(nullptr) {}
   explicit Words(const Spec& spec)
       : inch_(spec.length_unit && is_inch(*spec.length_unit)), pressure_(spec.pressure_unit),

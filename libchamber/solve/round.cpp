@@ -9,12 +9,14 @@ namespace {
 
 using shapes::Dimensions;
 
+constexpr int most_fixed = 400; ///< dimensions put on a grid point in one search, each an optimisation of the rest
+
 /// n * grid, free of the dust of binary fractions (0.1 + 0.2): grids are decimal.
 double on_grid(double n, double grid) {
   return std::round(n * grid * 1e6) / 1e6;
 }
 
-/// The `reach` grid points on either side of a value that its bounds allow.
+/// The `reach` grid points below a value (or on it) and as many above that its bounds allow.
 std::vector<double> neighbours(const Preference& p, double exact, int reach) {
   if (p.high <= p.low) return {p.low};
   std::vector<double> out;
@@ -93,7 +95,8 @@ std::optional<Dimensions<double>> search(const Task& task, const Dimensions<doub
 /// Fixes one dimension after the other on the grid, nearest value first, and lets the optimiser move the rest: slower
 /// than the plain search, but it follows the limits where they leave only a sliver. Near the ends of what the limits
 /// allow they can slant across several grid points, so `reach` of them are tried on either side.
-std::optional<Dimensions<double>> dive(const Task& task, const Dimensions<double>& exact, std::size_t from, int reach) {
+std::optional<Dimensions<double>> dive(const Task& task, const Dimensions<double>& exact, std::size_t from, int reach,
+                                       int& budget) {
   if (from == shapes::dimension_count) {
     auto d = exact;
     const auto closed = close(task, d);
@@ -103,16 +106,17 @@ std::optional<Dimensions<double>> dive(const Task& task, const Dimensions<double
   }
   const auto& p = task.preferences[from];
   if (from == task.closing || !shapes::has_dimension(task.frame.family, from) || p.high <= p.low)
-    return dive(task, exact, from + 1, reach);
+    return dive(task, exact, from + 1, reach, budget);
   auto values = neighbours(p, shapes::at(exact, from), reach);
   std::sort(values.begin(), values.end(), [&](double a, double b) {
     return std::abs(a - shapes::at(exact, from)) < std::abs(b - shapes::at(exact, from));
   });
   for (const double v : values) {
+    if (--budget < 0) return std::nullopt;
     Task fixed = task;
     fixed.preferences[from].low = fixed.preferences[from].high = v;
     if (const auto rest = optimise_lazily(fixed, Goal::nearest_preference))
-      if (const auto d = dive(fixed, rest->at, from + 1, reach)) return d;
+      if (const auto d = dive(fixed, rest->at, from + 1, reach, budget)) return d;
   }
   return std::nullopt;
 }
@@ -121,8 +125,10 @@ std::optional<Dimensions<double>> dive(const Task& task, const Dimensions<double
 
 std::optional<Dimensions<double>> round_to_grid(const Task& task, const Dimensions<double>& exact) {
   if (auto d = search(task, exact)) return d;
-  for (const int reach : {1, 4})
-    if (auto d = dive(task, exact, 0, reach)) return d;
+  for (const int reach : {1, 4}) {
+    int budget = most_fixed;
+    if (auto d = dive(task, exact, 0, reach, budget)) return d;
+  }
   return std::nullopt;
 }
 

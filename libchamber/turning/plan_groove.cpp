@@ -10,6 +10,8 @@ using tolerance::point_mm;
 
 namespace {
 
+constexpr double air_mm = 0.2; ///< between the holder and the step that the groove is cut into
+
 /// A groove in clamping coordinates, seen along its blade: `at` runs across the groove (w, or r for a face groove),
 /// `depth` along the plunge.
 struct Slot {
@@ -32,9 +34,10 @@ std::optional<Problem> blade_unfit(const Job& job, const Tool& t, const Groove& 
     return problem(fmt::format("{} is {} wide, the {} {}.", label(t), in_words(job.machine, t.width_mm), g.name,
                                most_in_words(job.machine.inch, wide)),
                    fmt::format("take a blade of at most {}.", most_in_words(job.machine.inch, wide)));
-  if (t.max_depth_mm < deep + 0.2)
-    return problem(fmt::format("{} cuts {} deep, the {} is {} deep.", label(t), in_words(job.machine, t.max_depth_mm),
-                               g.name, least_in_words(job.machine.inch, deep)),
+  if (t.max_depth_mm < deep + air_mm - point_mm)
+    return problem(fmt::format("{} cuts {} deep; for the {} {} are needed.", label(t),
+                               in_words(job.machine, t.max_depth_mm), g.name,
+                               least_in_words(job.machine.inch, deep + air_mm)),
                    "take a longer blade.");
   if (t.nose_radius_mm > job.inner_corner_mm + point_mm)
     return problem(fmt::format("{} has corners of {}, {} are allowed.", label(t),
@@ -134,7 +137,7 @@ Result<std::vector<Operation>> grooves(const Job& job, const Task& task) {
       return fail(fmt::format("no {} tool is among the tools, and the {} has to be cut.", name(kind), g.name),
                   fmt::format("add a blade of at most {} width that cuts {} deep.",
                               most_in_words(job.machine.inch, s.high - s.low),
-                              least_in_words(job.machine.inch, std::abs(s.floor - s.top))));
+                              least_in_words(job.machine.inch, std::abs(s.floor - s.top) + air_mm)));
     }
     auto op = cut_groove(task, *best, g, s);
     op.reason = fmt::format("the widest blade that goes into {}", in_words(job.machine, s.high - s.low));

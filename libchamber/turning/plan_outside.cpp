@@ -254,7 +254,7 @@ Result<std::vector<Operation>> finish_with(const Job& job, const Task& task, con
   const double nose = t.nose_radius_mm;
   if (nose > job.inner_corner_mm + point_mm)
     return fail(fmt::format("{}: its nose of {} leaves more than the {} round that inner corners may keep.", label(t),
-                            in_words(job.machine, nose), in_words(job.machine, job.inner_corner_mm)),
+                            in_words(job.machine, nose), most_in_words(job.machine.inch, job.inner_corner_mm)),
                 "take a smaller nose, or allow a larger body.inner_corner.");
   if (job.allowance_mm > t.max_depth_mm)
     return fail(fmt::format("{} takes {} per pass, the finishing allowance is {}.", label(t),

@@ -144,7 +144,7 @@ Result<void> hold_second(const Job& job, const Widest& w, double near, double fa
     second.notes.push_back(fmt::format(
         "Screw the insert on a {} mandrel, greased, up to its plug seat; the mandrel must not come nearer than {} "
         "to Z0. Cutting tightens it; a hard stop of the spindle may loosen it. Leave flats on the mandrel.",
-        job.thread.name, least_in_words(job.machine.inch, c.mandrel_end_mm)));
+        job.thread.name, in_words(job.machine, c.mandrel_end_mm)));
     return {};
   }
   const double most = far - near - soft_jaw_air_mm;
@@ -157,7 +157,7 @@ Result<void> hold_second(const Job& job, const Widest& w, double near, double fa
             in_words(job.machine, least_grip_mm, 1)),
         most >= least_grip_mm
             ? fmt::format("write chucking.second_grip of {} to {}, or leave it out.",
-                          least_in_words(job.machine.inch, least_grip_mm, 1), most_in_words(job.machine.inch, most, 1))
+                          least_in_words(job.machine.inch, least_grip_mm), most_in_words(job.machine.inch, most))
             : std::string(
                   "make the widest step longer, the blank longer, or hold the second end on a mandrel in the plug "
                   "thread ([chucking] first = \"top\", second = \"mandrel\")."));

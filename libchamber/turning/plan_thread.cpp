@@ -32,7 +32,7 @@ Result<Operation> tap(const Job& job, const Task& task, const Tool& t, const Run
   const double end = run.roof + t.chamfer_mm + p;
   if (end + clear_mm > t.reach_mm)
     return fail(fmt::format("{} reaches {}, {} are needed.", label(t), in_words(job.machine, t.reach_mm, 1),
-                            in_words(job.machine, end + clear_mm, 1)),
+                            least_in_words(job.machine.inch, end + clear_mm, 1)),
                 "take a longer tap.");
   if (task.clamping.jaws_mm > 0 && end > task.clamping.length_mm - task.clamping.front_mm - 0.5)
     return fail(fmt::format("{} would run out {} below the top, where the insert ends.", label(t),
@@ -64,12 +64,13 @@ Result<Operation> single_point(const Job& job, const Tool& t, const Run& run, do
   const double bar = t.min_bore_mm > 0 ? t.min_bore_mm : t.shank_mm, away = hole - 0.4;
   if (bar - away > hole - bar_air_mm)
     return fail(fmt::format("{} needs a hole of {}, the tapped hole has {}.", label(t),
-                            in_words(job.machine, bar + 0.4 + bar_air_mm), in_words(job.machine, 2 * hole)),
+                            least_in_words(job.machine.inch, bar + 0.4 + bar_air_mm),
+                            most_in_words(job.machine.inch, 2 * hole)),
                 "take a slimmer threading bar, or a tap.");
   const double end = run.roof + p, from = run.seat - std::max(3 * p, clear_mm);
   if (end + clear_mm > t.reach_mm)
     return fail(fmt::format("{} reaches {}, {} are needed.", label(t), in_words(job.machine, t.reach_mm, 1),
-                            in_words(job.machine, end + clear_mm, 1)),
+                            least_in_words(job.machine.inch, end + clear_mm, 1)),
                 "take a longer threading bar.");
   const double root = job.thread.major_mm / 2 + root_mm, depth = root - hole;
   // Equal sections: every pass takes the square root's share.

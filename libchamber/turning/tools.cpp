@@ -1,5 +1,6 @@
 #include "chamber/turning/tools.hpp"
 #include "chamber/units/quantity.hpp"
+#include "chamber/units/tolerance.hpp"
 #include <cmath>
 
 namespace chamber::turning {
@@ -37,19 +38,19 @@ std::string in_words(const Machine& machine, double mm, int decimals) {
 }
 
 namespace {
-std::string rounded_in_words(bool inch, double mm, int decimals, double (*round)(double), double dust) {
+std::string rounded_in_words(bool inch, double mm, int decimals, double (*round)(double), double dust_mm) {
   const double unit = std::pow(10.0, -(inch ? decimals + 1 : decimals)) * (inch ? units::mm_per_inch : 1);
-  return in_words(inch, round(mm / unit + dust) * unit, decimals);
+  return in_words(inch, round((mm + dust_mm) / unit) * unit, decimals);
 }
 } // namespace
 
-// A thousandth of the last digit is the dust of conversions, no more than that.
+// What a limit is kept to, and the dust of conversions, is no reason to go a whole figure further.
 std::string most_in_words(bool inch, double mm, int decimals) {
-  return rounded_in_words(inch, mm, decimals, std::floor, 1e-3);
+  return rounded_in_words(inch, mm, decimals, std::floor, tolerance::point_mm);
 }
 
 std::string least_in_words(bool inch, double mm, int decimals) {
-  return rounded_in_words(inch, mm, decimals, std::ceil, -1e-3);
+  return rounded_in_words(inch, mm, decimals, std::ceil, -tolerance::point_mm);
 }
 
 std::string with_toolpost(const Machine& machine) {

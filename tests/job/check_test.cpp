@@ -191,6 +191,20 @@ TEST_CASE("check: a guideline is kept unless the spec asks for more", "[check]")
   CHECK_FALSE(r.passed());
   t.gauge_in_hand_kpa = 50;
   CHECK(r.passed());
+  // Over it where it is not for: said, not judged; and the page says where it was.
+  const auto note_of = [&](const std::string& site) -> std::string {
+    for (const auto& f : check_page(r).answer)
+      if (f.name == "gauge at " + site) return f.note;
+    return "no row";
+  };
+  REQUIRE(r.forecast->sites.size() > 1);
+  const auto other = r.engine->wanted_site == 0 ? 1U : 0U;
+  r.forecast->sites[other].target.ratio_in_hand = -0.5;
+  CHECK(r.passed());
+  CHECK(note_of(r.forecast->sites[other].site.name).ends_with("ceiling 10.00: over, not judged"));
+  CHECK(to_text(r, false).find("ceiling 10.00: over, not judged") != std::string::npos);
+  t.ratio_in_hand = -0.5;
+  CHECK(note_of(r.forecast->sites[r.engine->wanted_site].site.name).ends_with("ceiling 10.00: OVER"));
 }
 
 TEST_CASE("check: the page says of every site how it stands to the guideline, and ± once", "[check]") {
@@ -208,8 +222,10 @@ TEST_CASE("check: the page says of every site how it stands to the guideline, an
   CHECK(sites == r.forecast->sites.size());
   CHECK(page.reasons.front().starts_with("± covers 95 %"));
   // What is no distance has no place.
-  for (const auto& f : page.answer)
-    if (f.name == "largest distance from it") CHECK((f.value + f.note) == "0.000 mm");
+  const auto largest = std::find_if(page.answer.begin(), page.answer.end(),
+                                    [](const auto& f) { return f.name == "largest distance from it"; });
+  REQUIRE(largest != page.answer.end());
+  CHECK(largest->value + largest->note == "0.000 mm");
 }
 
 TEST_CASE("check: an inch for a millimetre is asked about", "[check]") {

@@ -336,6 +336,11 @@ TEST_CASE("inspection: ISO 2768-m limits, in the unit typed") {
   d.spec = s.spec, d.fit = s.fit, d.insert = s.insert, d.limits = limits_of(s.spec, s.fit, s.insert);
   CHECK(inspection(d).front().wanted == "3.750 in");
   CHECK(inspection(d).front().limits == "3.739 to 3.761 in"); // +-0.3 mm are 0.0118 in: never more
+  int bands = 0;
   for (const auto& r : inspection(d))
-    if (r.what.starts_with("band at G")) CHECK(r.what.ends_with(" in")); // the diameter it is measured on
+    if (r.what.starts_with("band at G")) {
+      CHECK(r.what.ends_with(" in")); // the diameter it is measured on
+      ++bands;
+    }
+  CHECK(bands == 2);
 }

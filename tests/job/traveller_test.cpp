@@ -151,7 +151,7 @@ TEST_CASE("each insert of a set says what it is for and what reads where") {
     for (const auto& n : on_paper(set.report.notes)) CHECK(has(joined(page.notes), n));
     CHECK(has(joined(page.notes), "±"));
     CHECK_FALSE(has(joined(page.notes), "+-"));
-    CHECK_FALSE(has(joined(page.notes), "star")); // of the terminal's table: no page has any
+    CHECK_FALSE(has(joined(page.notes), "star of")); // of the terminal's table: no page has any
     for (const auto& g : page.measured)
       if (g.title == "Wanted")
         for (const auto& f : g.facts) CHECK(f.name != "site");

@@ -1,7 +1,9 @@
 // What the planner refuses, naming tool, place and cure.
 #include "chamber/profile/integrals.hpp"
 #include "whole_samples.hpp"
+#include <algorithm>
 #include <catch2/catch.hpp>
+#include <string>
 
 using namespace chamber;
 using namespace chamber::turning;
@@ -196,7 +198,7 @@ TEST_CASE("the whole insert: tools that are missing, blanks and chucks that do n
   refused(job, {"longer blank"});
   job = whole;
   job.chucking.second_grip_mm = 7.5;
-  refused(job, {"soft jaws would grip 7.5 mm", "second_grip of 3.0 mm to"});
+  refused(job, {"soft jaws would grip 7.5 mm", "second_grip of 3.00 mm to"});
   job = whole;
   job.chucking.second = Chucking::Second::mandrel;
   refused(job, {"mandrel", "top"});
@@ -238,6 +240,19 @@ TEST_CASE("a size that is advised will do, to the last figure that is said") {
     blade->width_mm = advised(whole, "at most ");
     CHECK(blade->width_mm == Approx(inch ? 0.141 * 25.4 : 3.59).margin(1e-9));
     CHECK(plan(whole));
+    groove->r_inner_mm = groove->r_outer_mm - 1.9042;
+    auto bought = *blade;
+    whole.tools.erase(blade);
+    bought.width_mm = advised(whole, "at most ");
+    bought.max_depth_mm = advised(whole, "that cuts ");
+    whole.tools.push_back(bought);
+    CHECK(plan(whole));
+    whole.chucking.second_grip_mm = 7.5;
+    whole.chucking.second_grip_mm = advised(whole, " to ");
+    CHECK(plan(whole));
+    whole.chucking.second_grip_mm = 1;
+    whole.chucking.second_grip_mm = advised(whole, "second_grip of ");
+    CHECK(plan(whole));
 
     auto job = samples::job_of(shapes::Family::spherical);
     job.machine.inch = inch;
@@ -248,8 +263,8 @@ TEST_CASE("a size that is advised will do, to the last figure that is said") {
     job = samples::job_of(shapes::Family::spherical);
     job.machine.inch = inch;
     job.tools[0].diameter_mm = 12;
-    job.thread = {"hole", 14, 1.25, 12.3456, 12.5678};
-    CHECK(advised(job, "drill of ") >= 12.3456);
+    job.thread = {"hole", 14, 1.25, 12.3454, 12.5678};
+    CHECK(advised(job, "drill of ") >= 12.3454);
     CHECK(advised(job, " to ") <= 12.5678);
 
     auto frame = samples::frame_of(shapes::Family::flat_roof);
