@@ -7,7 +7,6 @@
 namespace chamber::job {
 namespace {
 
-using engine::kpa_per_psi;
 using units::fixed;
 
 class Text {
@@ -119,10 +118,10 @@ private:
   }
 
   void site(const SiteTarget& t) {
-    const double half = (t.gauge.high - t.gauge.low) / 2 / kpa_per_psi;
-    const double psi = t.target.gauge_fitted_kpa / kpa_per_psi;
+    const double half = (t.gauge.high - t.gauge.low) / 2;
     row(fmt::format("gauge at {}", t.site.name),
-        std::isfinite(half) ? fmt::format("{} +- {} psi", fixed(psi, 0), fixed(half, 0)) : fixed(psi, 0) + " psi",
+        std::isfinite(half) ? fmt::format("{} +- {}", w_.pressure_figure(t.target.gauge_fitted_kpa), w_.pressure(half))
+                            : w_.pressure(t.target.gauge_fitted_kpa),
         against_guideline(r_, static_cast<std::size_t>(&t - r_.forecast->sites.data()),
                           [&](Standing s, bool judged) -> std::string {
                             if (s == Standing::short_of) return "short of it";

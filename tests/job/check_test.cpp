@@ -207,6 +207,17 @@ TEST_CASE("check: a guideline is kept unless the spec asks for more", "[check]")
   CHECK(note_of(r.forecast->sites[r.engine->wanted_site].site.name).ends_with("ceiling 10.00: OVER"));
 }
 
+TEST_CASE("check: gauge and window are told in the pressure unit typed", "[check]") {
+  auto spec = load_spec(CHAMBER_PROFILES "/sites.toml", Need::target).value();
+  for (const auto& u : units::units_of(units::Dimension::pressure))
+    if (u.symbol == "bar") spec.pressure_unit = &u;
+  const Scratch file("bar.csv", plain);
+  const auto text = to_text(judged(file.path(), spec), false);
+  // 210 and 255 psi of 6.894757 kPa (NIST SP 811, appendix B).
+  CHECK(std::regex_search(text, std::regex("[0-9.]+ \\+- [0-9.]+ bar +window 14\\.5 to 17\\.6 bar: ")));
+  CHECK(text.find(" psi  window") == std::string::npos);
+}
+
 TEST_CASE("check: the page says of every site how it stands to the guideline, and ± once", "[check]") {
   const auto r = judged(CHAMBER_PROFILES "/sites.toml", {});
   const auto page = check_page(r);
