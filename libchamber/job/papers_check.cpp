@@ -27,7 +27,8 @@ public:
     }
     t.headline.push_back({"It holds", cc(r_.proposal.volume_cc), "plug fitted"});
     if (r_.forecast) t.headline.push_back({"Trapped ratio", fixed(r_.trapped_ratio, 2) + ":1", "on this engine"});
-    const bool guideline = r_.forecast && r_.engine->sheet.bench.ask.gauge_high_kpa > 0;
+    const auto* ask = r_.forecast ? &r_.engine->sheet.bench.ask : nullptr;
+    const bool guideline = ask && (ask->gauge_high_kpa > 0 || ask->ratio_ceiling > 0);
     if (!r_.checks.empty())
       t.headline.push_back({"Limits", r_.passed() ? "kept" : "NOT KEPT",
                             !r_.passed()  ? "see what is marked OVER or UNDER"

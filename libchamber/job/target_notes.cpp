@@ -131,10 +131,10 @@ private:
                       "piston takes {} cc.",
                       fixed(t.clearance_cc, 2), fixed(s_.squish_clearance_mm, 2), fixed(t.by_squish_cc, 2)));
     if (s_.sheet.fuel.empty()) return;
-    if (under_ceiling(t) == Standing::over)
+    if (t.trapped_ratio > ask.ratio_ceiling * (1 + 1e-6))
       say(fmt::format("CAUTION: trapped ratio {}:1 is over the guideline's ceiling of {}:1.", fixed(t.trapped_ratio, 2),
                       fixed(ask.ratio_ceiling, 2)));
-    if (in_window(s_, t) == Standing::over)
+    if (t.gauge_fitted_kpa > ask.gauge_high_kpa * (1 + 1e-6))
       say(fmt::format("CAUTION: {} psi is over the guideline's window ({} to {}).", psi(t.gauge_fitted_kpa),
                       psi(ask.gauge_low_kpa), psi(ask.gauge_high_kpa)));
     if (t.by_gauge_cc <= 0)

@@ -1,7 +1,6 @@
 // traveller_chromium.mjs: the traveller of every spec in profiles/, as the program writes it, in a plain Chromium: no word on the
 // console, every heading, the insert drawn; printed on A4 and Letter it takes two to four pages and one for the drawing, and no row or word is
-// lost. The pages of a target
-// and of a check likewise.
+// lost. The pages of a target and of a check likewise.
 import { execFileSync } from "node:child_process";
 import { mkdirSync, readdirSync, statSync } from "node:fs";
 import { basename, join, resolve } from "node:path";
