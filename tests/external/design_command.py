@@ -85,7 +85,7 @@ def mistakes():
         return r
 
     expect(2, ["chamber:"], "design")
-    expect(2, ["chamber:"], "desing", "x.toml")
+    expect(2, ['no command "desing"', "design"], "desing", "x.toml")
     expect(2, ["--schema"], "design", SOURCE / "profiles/demo.toml", "--schema", "ap999")
     expect(6, ["cannot be opened"], "design", HERE / "no such.toml", "-o", out)
     expect(3, ["changed.toml:", "no unit", "Cure:"], "design", changed('bore = "66.4 mm"', 'bore = "66.4"'), "-o", out)

@@ -1,4 +1,5 @@
 #include "chamber/job/ending.hpp"
+#include "chamber/units/printable.hpp"
 #include "command.hpp"
 #include <cerrno>
 #include <csignal>
@@ -32,6 +33,18 @@ int tell(const CLI::App& app, const CLI::ParseError& asked) {
   return chamber::tool::say(text.str(), chamber::job::Exit::done);
 }
 
+/// What is wrong with the command line. A command that does not exist is named: the parser only misses one.
+std::string complaint(const CLI::App& app, const CLI::ParseError& e, int argc, char** argv) {
+  const std::string_view first = argc > 1 ? argv[1] : "";
+  if (first.empty() || first[0] == '-') return e.what();
+  std::string all;
+  for (const auto* command : app.get_subcommands([](const CLI::App*) { return true; })) {
+    if (command->get_name() == first) return e.what();
+    all += (all.empty() ? "" : ", ") + command->get_name();
+  }
+  return fmt::format("there is no command \"{}\"; there are {}.", chamber::printable(first), all);
+}
+
 int run(int argc, char** argv) {
   CLI::App app;
   chamber::tool::Run chosen;
@@ -45,7 +58,7 @@ int run(int argc, char** argv) {
   } catch (const CLI::CallForVersion& e) {
     return tell(app, e);
   } catch (const CLI::ParseError& e) {
-    chamber::tool::tell_error(fmt::format("chamber: {}\nSee chamber --help.\n", e.what()));
+    chamber::tool::tell_error(fmt::format("chamber: {}\nSee chamber --help.\n", complaint(app, e, argc, argv)));
     return static_cast<int>(chamber::job::Exit::usage);
   }
   return chosen();
